@@ -1,0 +1,39 @@
+"""Moments: points of UTC time to the millisecond, as every event, rule and record carries them."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Annotated
+
+from pydantic import AfterValidator, PlainSerializer
+
+MILLISECOND = timedelta(milliseconds=1)
+
+
+def whole_ms(moment: datetime) -> datetime:
+    """Return the moment in UTC with everything below the millisecond dropped; ValueError without a zone."""
+    if moment.tzinfo is None:
+        raise ValueError("a time needs its zone; write it in UTC with a Z at the end")
+    utc = moment.astimezone(UTC)
+    return utc.replace(microsecond=utc.microsecond // 1000 * 1000)
+
+
+def from_ms(milliseconds: int) -> datetime:
+    """Return the moment that many milliseconds after 1970-01-01 UTC."""
+    return datetime(1970, 1, 1, tzinfo=UTC) + milliseconds * MILLISECOND
+
+
+def ms_between(earlier: datetime, later: datetime) -> int:
+    """Return whole milliseconds from one moment to another; negative when `later` is earlier."""
+    return (later - earlier) // MILLISECOND
+
+
+def iso(moment: datetime) -> str:
+    """Return the moment as 2026-05-04T08:15:30.250Z, the form in journals and records."""
+    return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def clock_time(moment: datetime) -> str:
+    """Return the time of day as people at the station read it: 08:15:30 (UTC, seconds dropped to whole)."""
+    return moment.astimezone(UTC).strftime("%H:%M:%S")
+
+
+Moment = Annotated[datetime, AfterValidator(whole_ms), PlainSerializer(iso)]
