@@ -1,0 +1,12 @@
+"""The signed record of a dive: its layout, its signatures, the keys and the list of who may sign.
+
+wire.py      the byte strings OpenSSH keys and signatures are made of
+sshsig.py    one signature in the SSH signature format
+keys.py      key files with a passphrase
+signers.py   the list of who may sign as what, and when
+signed.py    how a record is cut into body, statements and signatures
+verify.py    is a record sound, and if not, what is the first thing wrong
+signing.py   put a statement and a signature under a record
+stock.py     the shell lines that verify a record without this program
+disk.py      new files that are whole or absent
+"""

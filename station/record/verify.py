@@ -1,0 +1,271 @@
+"""Is a record sound, and if not, what is the first thing wrong with it?
+
+The steps, in the order they are taken. Bytes come first and their meaning after, so a record is never
+believed before its signatures hold, and a damaged one is called damaged even when it no longer reads as TOML.
+
+1. The text: UTF-8, lines ended by LF alone, no byte order mark, the two opening lines of a record.
+2. The version is one this program knows.
+3. The layout: signatures written as signatures are, nothing after the last one.
+4. Each signature, from the first: for our namespace, and holding for every byte before it.
+5. Each statement: one before each signature, naming the key that signed.
+6. The body: TOML, naming the roles that must sign; every statement agrees whether it was a drill.
+7. Checks of the content, given by whoever knows it.
+8. Each signer is on the list of allowed signers, as what they signed and at that time, if a list is given.
+9. Every role that must sign has signed.
+"""
+
+import hashlib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from pathlib import Path
+from typing import Any, Final, NoReturn
+
+from station.errors import FileError, RecordError
+from station.files import load, parse_toml, read_bytes
+from station.moments import iso
+from station.record import signed, sshsig
+from station.record.signers import AllowedSigners, identity
+from station.record.wire import fingerprint
+
+ContentCheck = Callable[[Mapping[str, Any]], str | None]
+"""Takes the body, returns what is wrong with it in one sentence, or None."""
+
+_BOM: Final = b"\xef\xbb\xbf"
+_CARRIAGE_RETURN: Final = b"\r"
+_NAME: Final = "record"
+
+
+class Status(StrEnum):
+    """What a record is, in one or two words."""
+
+    SOUND = "sound"
+    ALTERED = "altered or damaged"
+    UNLISTED = "signed by someone not listed"
+    UNSIGNED = "not yet signed"
+    NEWER = "made by a newer version"
+    NOT_A_RECORD = "not a record"
+
+
+@dataclass(frozen=True)
+class Signed:
+    """A signature that holds, with its statement."""
+
+    number: int
+    statement: signed.Statement
+    addenda: tuple[Mapping[str, Any], ...]
+    key: bytes
+    end_line: int
+    """The last line of the signature: the record up to here verifies by itself."""
+    listed: bool | None = None
+    """Whether the signer is on the list; None when no list was given."""
+
+    @property
+    def who(self) -> str:
+        """The identity signed under, PERSON:ROLE."""
+        return identity(self.statement.person, self.statement.role)
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The outcome: `problem` is the first thing wrong, "" for a sound record.
+
+    `signatures` are those that hold, up to the first problem. `altered` is the narrowest range of bytes
+    (first, one past the last) that is known to hold a change, where a signature can tell.
+    """
+
+    status: Status
+    problem: str
+    sha256: str
+    signatures: tuple[Signed, ...] = ()
+    missing: tuple[str, ...] = ()
+    drill: bool | None = None
+    altered: tuple[int, int] | None = None
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing is wrong."""
+        return self.status is Status.SOUND
+
+
+class _Flaw(Exception):  # noqa: N818 - never leaves this module
+    def __init__(self, status: Status, sentence: str, altered: tuple[int, int] | None = None) -> None:
+        super().__init__(sentence)
+        self.status, self.sentence, self.altered = status, sentence, altered
+
+
+def verify_file(
+    path: Path, signers: AllowedSigners | None = None, content_checks: Sequence[ContentCheck] = ()
+) -> Verdict:
+    """Return the verdict on a file; FileError when it cannot be read."""
+    return verify_bytes(read_bytes(path), signers, content_checks)
+
+
+def verify_bytes(
+    data: bytes, signers: AllowedSigners | None = None, content_checks: Sequence[ContentCheck] = ()
+) -> Verdict:
+    """Return the verdict on a record's bytes. Needs no journal, no network and no terminal."""
+    sha256 = hashlib.sha256(data).hexdigest()
+    held: list[Signed] = []
+    head: signed.Head | None = None
+    missing: tuple[str, ...] = ()
+    try:
+        _check_text(data)
+        _check_version(data)
+        layout = _layout(data)
+        for number in range(1, len(layout.parts) + 1):
+            held.append(_signature(data, layout, number))  # noqa: PERF401 - those before a flaw are kept
+        document = _body(layout.body)
+        head = _head(document)
+        missing = _missing(head, held)
+        _check_drill(head, held)
+        _check_content(document, content_checks)
+        if signers is not None:
+            held = [_judged(one, signers) for one in held]
+            _check_listed(held, signers)
+        _check_complete(missing)
+    except _Flaw as flaw:
+        drill = head.record.drill if head else None
+        return Verdict(flaw.status, flaw.sentence, sha256, tuple(held), missing, drill, flaw.altered)
+    return Verdict(Status.SOUND, "", sha256, tuple(held), (), head.record.drill)
+
+
+def _check_text(data: bytes) -> None:
+    known = data.removeprefix(_BOM).startswith(b"[record]") or b"\n[[signature]]" in data
+    status = Status.ALTERED if known else Status.NOT_A_RECORD
+    if data.startswith(_BOM):
+        raise _Flaw(status, "it begins with a byte order mark; records are plain UTF-8")
+    if (at := data.find(_CARRIAGE_RETURN)) >= 0:
+        line = signed.line_of(data, at)
+        raise _Flaw(status, f"line {line} holds a carriage return; records end their lines with LF alone")
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise _Flaw(status, f"byte {error.start + 1} is not UTF-8 text") from None
+    if not signed.OPENING.match(data):
+        raise _Flaw(status, "it does not begin with the lines [record] and format = N, as records do")
+
+
+def _check_version(data: bytes) -> None:
+    opening = signed.OPENING.match(data)
+    version = int(opening[1]) if opening else 0
+    if version > signed.FORMAT:
+        raise _Flaw(
+            Status.NEWER,
+            f"it is in format {version}, and this program knows formats up to {signed.FORMAT}; "
+            "nothing in it was checked",
+        )
+    if version < 1:
+        raise _Flaw(Status.ALTERED, f"it says it is in format {version}, which never was")
+
+
+def _layout(data: bytes) -> signed.Layout:
+    try:
+        layout = signed.split(data)
+    except RecordError as error:
+        raise _Flaw(Status.ALTERED, error.message) from None
+    if layout.parts and layout.rest:
+        start = layout.parts[-1].end
+        raise _Flaw(
+            Status.ALTERED,
+            f"what follows the last signature, from line {signed.line_of(data, start)} on, is not signed",
+            (start, len(data)),
+        )
+    return layout
+
+
+def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
+    part = layout.parts[number - 1]
+    try:
+        signature = sshsig.read(part.armor)
+    except RecordError as error:
+        raise _Flaw(Status.ALTERED, f"signature {number} {error.message}") from None
+    if signature.namespace != sshsig.NAMESPACE.encode():
+        space = signature.namespace.decode("ascii", "backslashreplace")
+        raise _Flaw(
+            Status.ALTERED,
+            f"signature {number} was made for '{space}', not for a dive record ({sshsig.NAMESPACE})",
+        )
+    if not sshsig.holds(signature, data[: part.header]):
+        _raise_mismatch(data, layout, number)
+    segment = _segment(part.segment, number)
+    statement = segment.statement[0]
+    if statement.key != fingerprint(signature.key):
+        raise _Flaw(
+            Status.ALTERED,
+            f"statement {number} names key {statement.key}, but {fingerprint(signature.key)} signed",
+        )
+    end_line = signed.line_of(data, part.end) - 1
+    return Signed(number, statement, segment.addendum, signature.key, end_line)
+
+
+def _raise_mismatch(data: bytes, layout: signed.Layout, number: int) -> NoReturn:
+    """Say where a byte was changed: after the last signature that held, before the first that does not."""
+    start, end = signed.new_bytes(layout)[number - 1]
+    first, last = signed.line_of(data, start), signed.line_of(data, end) - 1
+    raise _Flaw(
+        Status.ALTERED,
+        f"signature {number} does not match: something in lines {first} to {last} was changed, "
+        "or the signature itself, or it was made for another file",
+        (start, layout.parts[number - 1].end),
+    )
+
+
+def _segment(segment: bytes, number: int) -> signed.Segment:
+    if not signed.opens_with_part(segment):
+        raise _Flaw(Status.ALTERED, f"signature {number} has no statement of its own before it")
+    try:
+        return load(segment, f"the part before signature {number}", signed.Segment)
+    except FileError as error:
+        raise _Flaw(Status.ALTERED, str(error).split("\n", maxsplit=1)[0]) from None
+    except (ValueError, RecursionError):
+        raise _Flaw(Status.ALTERED, f"the part before signature {number} cannot be read as TOML") from None
+
+
+def _body(body: bytes) -> dict[str, Any]:
+    try:
+        return parse_toml(body, _NAME)
+    except FileError as error:
+        raise _Flaw(Status.ALTERED, f"the body is {error.problems[0][1]}") from None
+    except (ValueError, RecursionError):
+        raise _Flaw(Status.ALTERED, "the body cannot be read as TOML") from None
+
+
+def _head(document: Mapping[str, Any]) -> signed.Head:
+    try:
+        return signed.read_head(document)
+    except RecordError as error:
+        raise _Flaw(Status.ALTERED, error.message) from None
+
+
+def _missing(head: signed.Head, held: Sequence[Signed]) -> tuple[str, ...]:
+    done = {one.statement.role for one in held}
+    return tuple(role for role in head.signing.required if role not in done)
+
+
+def _check_drill(head: signed.Head, held: Sequence[Signed]) -> None:
+    for one in held:
+        if one.statement.drill != head.record.drill:
+            kind = "a drill" if head.record.drill else "no drill"
+            raise _Flaw(Status.ALTERED, f"the record is of {kind}, but statement {one.number} says otherwise")
+
+
+def _check_content(document: Mapping[str, Any], checks: Sequence[ContentCheck]) -> None:
+    for check in checks:
+        if problem := check(document):
+            raise _Flaw(Status.ALTERED, problem)
+
+
+def _check_complete(missing: Sequence[str]) -> None:
+    if missing:
+        raise _Flaw(Status.UNSIGNED, f"it is not yet signed by: {', '.join(missing)}")
+
+
+def _judged(one: Signed, signers: AllowedSigners) -> Signed:
+    return replace(one, listed=not signers.objection(one.key, one.who, one.statement.at))
+
+
+def _check_listed(held: Sequence[Signed], signers: AllowedSigners) -> None:
+    for one in held:
+        if why := signers.objection(one.key, one.who, one.statement.at):
+            raise _Flaw(Status.UNLISTED, f"signature {one.number}, {one.who}, {iso(one.statement.at)}: {why}")
