@@ -26,7 +26,7 @@ from station.record import disk
 from station.record.wire import KEY_TYPE, blob_from_text, fingerprint, public_text, take, typed, untyped
 
 MIN_PASSPHRASE: Final = 8
-"""Fewest characters of a passphrase: NIST SP 800-63B-4's floor for a secret that is one factor of two."""
+"""Fewest characters of a passphrase: NIST SP 800-63B (2017), 5.1.1.2 (second-hand)."""
 MAX_PASSPHRASE_BYTES: Final = 72
 """OpenSSH's key derivation takes no more."""
 

@@ -45,9 +45,10 @@ def typed(payload: bytes) -> bytes:
 
 def untyped(blob: bytes) -> bytes:
     """Return the payload of an Ed25519 key or signature; ValueError when it is of another type."""
-    kind, payload = take_all(blob, 2)
+    kind, rest = take(blob)
     if kind != KEY_TYPE:
         raise ValueError(f"of type {kind.decode('ascii', 'backslashreplace')}, not {KEY_TYPE.decode()}")
+    (payload,) = take_all(rest, 1)
     return payload
 
 
