@@ -9,10 +9,17 @@ MILLISECOND = timedelta(milliseconds=1)
 
 
 def whole_ms(moment: datetime) -> datetime:
-    """Return the moment in UTC with everything below the millisecond dropped; ValueError without a zone."""
+    """Return the moment in UTC with everything below the millisecond dropped.
+
+    Raises:
+        ValueError: it has no zone, or lies outside the years 1 to 9999 in UTC.
+    """
     if moment.tzinfo is None:
         raise ValueError("a time needs its zone; write it in UTC with a Z at the end")
-    utc = moment.astimezone(UTC)
+    try:
+        utc = moment.astimezone(UTC)
+    except OverflowError:
+        raise ValueError("a time lies outside the years 1 to 9999") from None
     return utc.replace(microsecond=utc.microsecond // 1000 * 1000)
 
 

@@ -10,10 +10,11 @@ from station.errors import JournalError
 from station.events import Event, from_text, to_text
 from station.journal.chain import body_digest, link
 from station.journal.interface import Entry
-from station.journal.sentences import EVIDENCE
+from station.journal.sentences import EVIDENCE, plain
 
-Row = tuple[int, bytes, bytes, bytes]
-"""An entry as stored: its number, its body in UTF-8, the hash before it, its own hash."""
+Row = tuple[int, bytes | None, object, object]
+"""An entry as stored: its number, its body in UTF-8, the hash before it, its own hash. A damaged file may
+hold anything in place of the last two, and nothing in place of the body."""
 
 KNOWN_VERSION = 1
 """Highest version of an event this program writes."""
@@ -57,9 +58,9 @@ def checked(source: str, rows: Iterable[Row], after: int, previous: bytes) -> It
         yield Entry(seq, _event(source, seq, text), text, previous)
 
 
-def _text(source: str, seq: int, body: bytes) -> str:
+def _text(source: str, seq: int, body: bytes | None) -> str:
     try:
-        return body.decode("utf-8")
+        return (body or b"").decode("utf-8")
     except UnicodeDecodeError:
         raise JournalError(
             f"{source}: entry {seq} was changed after it was written, it is not UTF-8 text; {EVIDENCE}"
@@ -84,7 +85,7 @@ def _newer(text: str, error: ValidationError) -> str:
     """Return what shows that a newer program wrote the entry, "" when nothing does."""
     problem = error.errors()[0]
     if problem["type"] == "union_tag_invalid":
-        return f"of the kind '{problem['ctx']['tag']}'"
+        return f"of the kind '{plain(problem['ctx']['tag'])}'"
     if problem["loc"][-1:] == ("version",):
         version = json.loads(text).get("version")
         if isinstance(version, int) and version > KNOWN_VERSION:
@@ -96,4 +97,4 @@ def reason(error: ValidationError) -> str:
     """Return the first thing that is wrong, with its field."""
     problem = error.errors()[0]
     field = ".".join(str(part) for part in problem["loc"])
-    return f"{field}: {problem['msg']}" if field else problem["msg"]
+    return plain(f"{field}: {problem['msg']}" if field else problem["msg"])

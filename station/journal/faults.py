@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from station.errors import JournalError, StationError, StorageError
-from station.journal.sentences import EVIDENCE
+from station.journal.sentences import EVIDENCE, plain
 
 TIMEOUT_S = 2.0
 """How long a journal waits for another process to finish writing; a write takes about a millisecond."""
@@ -42,15 +42,17 @@ _OTHERWISE = (
 )
 
 
-def translated(source: str, error: sqlite3.Error) -> StationError:
+def translated(source: str, error: sqlite3.Error | UnicodeDecodeError) -> StationError:
     """Return the station's error for one of SQLite's; the special codes first, then the plain ones."""
     code = getattr(error, "sqlite_errorcode", 0)
+    if not code and "decode" in str(error):
+        code = sqlite3.SQLITE_CORRUPT  # text in the file, or in SQLite's own message about it, is no text
     name = getattr(error, "sqlite_errorname", type(error).__name__)
     for key in (code, code & 0xFF):
         for texts, kind in ((_JOURNAL, JournalError), (_STORAGE, StorageError)):
             if key in texts:
-                return kind(f"{source}: " + texts[key].format(error=error))
-    return StorageError(f"{source}: " + _OTHERWISE.format(name=name, error=error))
+                return kind(f"{source}: " + texts[key].format(name=name, error=plain(str(error))))
+    return StorageError(f"{source}: " + _OTHERWISE.format(name=name, error=plain(str(error))))
 
 
 @contextmanager
@@ -58,5 +60,5 @@ def faults(source: str) -> Iterator[None]:
     """Turn an error of SQLite inside the block into the station's own."""
     try:
         yield
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:
         raise translated(source, error) from error

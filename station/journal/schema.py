@@ -11,7 +11,7 @@ SQLite cannot compute SHA-256 itself: that a hash is the right one is checked wh
 import sqlite3
 
 from station.errors import JournalError
-from station.journal.sentences import EVIDENCE
+from station.journal.sentences import EVIDENCE, plain
 
 APPLICATION_ID = 0x44537441
 """Stands in the header of every journal of this program ("DStA"); sqlite.org/fileformat.html, offset 68."""
@@ -77,14 +77,15 @@ def identify(source: str, connection: sqlite3.Connection) -> None:
     found = {
         name.decode("utf-8", "replace"): sql.decode("utf-8", "replace")
         for name, sql in connection.execute(
-            "SELECT CAST(name AS BLOB), CAST(sql AS BLOB) FROM sqlite_schema WHERE sql IS NOT NULL"
+            "SELECT coalesce(CAST(name AS BLOB), x''), CAST(sql AS BLOB) FROM sqlite_schema "
+            "WHERE sql IS NOT NULL"
         )
     }
     wrong = sorted(
         name for name in STATEMENTS.keys() | found.keys() if STATEMENTS.get(name) != found.get(name)
     )
     if version < FORMAT or wrong:
-        what = f"'{wrong[0]}'" if wrong else f"format {version}"
+        what = f"'{plain(wrong[0])}'" if wrong else f"format {version}"
         raise JournalError(
             f"{source}: tables or guards are not as the station makes them ({what}), so another program has "
             f"changed the file; {EVIDENCE}"

@@ -1,7 +1,15 @@
 """Sentences that several ways of keeping a journal say alike."""
 
-EVIDENCE = "keep it as it is and go on with a sound copy or a new journal"
+EVIDENCE = "keep the file as it is and go on with a sound copy or a new journal"
 """What to do about a journal that is no longer what was written."""
+
+LONGEST = 200
+"""Characters of what a damaged file holds that a message shows."""
+
+
+def plain(text: str) -> str:
+    """Return text that came out of a file fit for a line on a terminal, whatever it holds."""
+    return "".join(one if one.isprintable() else "?" for one in " ".join(text.split()))[:LONGEST]
 
 
 def moved(source: str, expected: int, found: int) -> str:

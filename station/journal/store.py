@@ -26,11 +26,13 @@ from station.journal.entries import checked, sealed
 from station.journal.faults import TIMEOUT_S, faults
 from station.journal.interface import Entry
 from station.journal.schema import FORMAT, build, identify
-from station.journal.sentences import altered, gone, moved, unattached
+from station.journal.sentences import EVIDENCE, altered, gone, moved, unattached
 
 SUFFIX = ".journal"
 OLDEST_SQLITE = (3, 37, 0)
 """The first with STRICT tables."""
+SMALLEST_PAGE = 512
+"""Bytes; no SQLite file is shorter than a page, but SQLite takes a shorter one for a new file."""
 
 
 class SqliteJournal:
@@ -157,11 +159,16 @@ class SqliteJournal:
 
     def _head(self) -> tuple[int, bytes]:
         row = self._connection.execute("SELECT seq, hash FROM entry ORDER BY seq DESC LIMIT 1").fetchone()
-        return row or (0, GENESIS)
+        if row is None:
+            return 0, GENESIS
+        seq, last = row
+        if not isinstance(last, bytes) or len(last) != len(GENESIS):
+            raise JournalError(f"{self._source}: entry {seq} was changed after it was written; {EVIDENCE}")
+        return seq, last
 
     def _content(self, sha256: str) -> bytes | None:
         row = self._connection.execute(
-            "SELECT content FROM attachment WHERE sha256 = ?", (sha256,)
+            "SELECT CAST(content AS BLOB) FROM attachment WHERE sha256 = ?", (sha256,)
         ).fetchone()
         return row[0] if row else None
 
@@ -201,6 +208,8 @@ def connect(path: Path, *, read_only: bool) -> sqlite3.Connection:
         raise JournalError(f"{path}: a folder, not a journal; name a journal")
     if size == 0:
         raise JournalError(f"{path}: empty, it holds no entry; delete it and open a new operation")
+    if size < SMALLEST_PAGE:
+        raise JournalError(f"{path}: not a journal: too short for an SQLite file; name a journal")
     with faults(str(path)):
         return _connection(path, "ro" if read_only else "rw")
 

@@ -16,7 +16,7 @@ from station.journal.entries import Row, checked
 from station.journal.faults import faults
 from station.journal.interface import Entry
 from station.journal.schema import identify
-from station.journal.sentences import EVIDENCE, altered
+from station.journal.sentences import EVIDENCE, altered, plain
 from station.journal.store import connect
 
 BATCH = 500
@@ -72,7 +72,7 @@ def _stopped_half_way(path: Path) -> bool:
     with closing(connect(path, read_only=True)) as connection:
         try:
             connection.execute("SELECT 1 FROM sqlite_schema").fetchone()
-        except sqlite3.Error as error:
+        except (sqlite3.Error, UnicodeDecodeError) as error:
             return getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_READONLY_ROLLBACK
     return False
 
@@ -90,7 +90,7 @@ def _check(source: str, path: Path, progress: Progress | None) -> Report:
         kept = _attachments(source, connection)
         found = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
         if found != "ok":
-            raise JournalError(f"{source}: the file is damaged ({found}); {EVIDENCE}")
+            raise JournalError(f"{source}: the file is damaged ({plain(found)}); {EVIDENCE}")
     return Report(count, head, len(kept), tuple(one.name for one in named if one.sha256 not in kept))
 
 
@@ -139,12 +139,13 @@ def _opening(source: str, entry: Entry) -> OperationOpened:
 
 def _attachments(source: str, connection: sqlite3.Connection) -> set[str]:
     """Return the digests of all attachments, each compared with its content."""
-    keys = connection.execute("SELECT CAST(sha256 AS BLOB) FROM attachment").fetchall()
+    keys = connection.execute("SELECT coalesce(CAST(sha256 AS BLOB), x'') FROM attachment").fetchall()
     kept = set()
     for (key,) in keys:
         sha256 = key.decode("ascii", "replace")
         content = connection.execute(
-            "SELECT content FROM attachment WHERE sha256 = CAST(? AS TEXT)", (key,)
+            "SELECT coalesce(CAST(content AS BLOB), x'') FROM attachment WHERE sha256 = CAST(? AS TEXT)",
+            (key,),
         ).fetchone()
         if content is None or digest(content[0]) != sha256:
             raise JournalError(altered(source, sha256))
