@@ -1,0 +1,39 @@
+"""Pressures read by eye: which can be entered, and how old they are."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from station.moments import ms_between
+from station.supply.model import Bank, Supply
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A gauge pressure and the moment it was read."""
+
+    pressure_psig: float
+    at: datetime
+
+
+def age_s(reading: Reading, now: datetime) -> int:
+    """Return a reading's age in whole seconds, rounded up; 0 for one that is not yet past."""
+    return max(0, -(-ms_between(reading.at, now) // 1000))
+
+
+def impossible(supply: Supply, source: str, pressure_psig: float) -> str | None:
+    """Return why a pressure cannot have been read on a gauge of this station; None when it can."""
+    gauges = {supply.manifold.id: supply.manifold.gauge_psig}
+    gauges |= {bank.id: bank.gauge_psig for bank in supply.banks}
+    if source not in gauges:
+        return f"there is no gauge '{source}' in the supply file (there are: {', '.join(gauges)})"
+    if not 0 <= pressure_psig <= gauges[source]:
+        return f"{pressure_psig:g} psig cannot be read on {source}: its gauge shows 0 to {gauges[source]:g}"
+    return None
+
+
+def doubtful(supply: Supply, source: str, pressure_psig: float) -> str | None:
+    """Return why a pressure should be read again before it is entered; None when nothing speaks against."""
+    bank: Bank | None = next((one for one in supply.banks if one.id == source), None)
+    if bank is not None and pressure_psig > bank.working_psig:
+        return f"{pressure_psig:g} psig is above the working pressure of {bank.name}, {bank.working_psig:g}"
+    return None
