@@ -27,9 +27,12 @@ def gone(source: str, after: int) -> str:
 
 def unattached(source: str, sha256: str) -> str:
     """Say that no attachment is kept under a digest."""
-    return f"{source}: no file with SHA-256 {sha256} is attached"
+    return f"{source}: no file with SHA-256 {plain(sha256)} is attached"
 
 
 def altered(source: str, sha256: str) -> str:
     """Say that an attachment is no longer what its digest says."""
-    return f"{source}: the attached file with SHA-256 {sha256} was changed after it was attached; {EVIDENCE}"
+    return (
+        f"{source}: the attached file with SHA-256 {plain(sha256)} was changed after it was attached; "
+        f"{EVIDENCE}"
+    )

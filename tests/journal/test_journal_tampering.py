@@ -94,7 +94,7 @@ def wrong(path: Path, words: str) -> None:
 def read(path: Path) -> list[str]:
     with closing(SqliteJournal.open(path, read_only=True)) as journal:
         for (sha256,) in journal._connection.execute("SELECT sha256 FROM attachment").fetchall():
-            journal.attachment(sha256)
+            journal.attachment(str(sha256))
         return [entry.body for entry in journal.read()]
 
 
