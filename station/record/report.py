@@ -3,7 +3,7 @@
 from station.moments import iso
 from station.record.verify import Signed, Status, Verdict
 
-_LISTED = {True: "listed", False: "NOT LISTED", None: "not held against a list"}
+_LISTED = {True: "on the list", False: "NOT ON THE LIST", None: "not held against a list"}
 
 
 def report(verdict: Verdict, name: str) -> str:

@@ -152,13 +152,18 @@ def with_line(data: bytes, line: AllowedSigner) -> bytes:
 
 
 def add(path: Path, line: AllowedSigner) -> None:
-    """Add a line to a file, making the file when there is none; FileError when the file is not right."""
-    if not path.exists():
-        disk.create(path, with_line(b"", line))
-        return
-    old = read_bytes(path)
-    parse(old, str(path))
-    disk.replace(path, old, with_line(old, line))
+    """Add a line to a file, making the file when there is none.
+
+    FileError when the file or the new line is not right, StorageError when it cannot be written; then it is
+    left as it was.
+    """
+    old = read_bytes(path) if path.exists() else None
+    new = with_line(old or b"", line)
+    parse(new, str(path))
+    if old is None:
+        disk.create(path, new)
+    else:
+        disk.replace(path, old, new)
 
 
 def _parse_line(line: str) -> AllowedSigner:
@@ -174,8 +179,8 @@ def _parse_line(line: str) -> AllowedSigner:
             raise ValueError("holds no public key, or an option with a space outside quotes")
         options = dict(_options(further["options"]))
     after, before = _date(options.get("valid-after")), _date(options.get("valid-before"))
-    if after and before and after > before:
-        raise ValueError("valid-before is earlier than valid-after")
+    if after and before and after >= before:
+        raise ValueError("valid-before must be later than valid-after")
     return AllowedSigner(
         identities=parts["who"].strip('"'),
         key=blob_from_text(key["kind"], key["encoded"]),

@@ -5,9 +5,10 @@ believed before its signatures hold, and a damaged one is called damaged even wh
 
 1. The text: UTF-8, lines ended by LF alone, no byte order mark, the two opening lines of a record.
 2. The version is one this program knows.
-3. The layout: signatures written as signatures are, nothing after the last one.
-4. Each signature, from the first: for our namespace, and holding for every byte before it.
-5. Each statement: one before each signature, naming the key that signed.
+3. The layout: signatures written as signatures are.
+4. Each signature, from the first: for our namespace, holding for every byte before it, and with a
+   statement of its own that names the key that signed.
+5. Nothing stands after the last signature.
 6. The body: TOML, naming the roles that must sign; every statement agrees whether it was a drill.
 7. Checks of the content, given by whoever knows it.
 8. Each signer is on the list of allowed signers, as what they signed and at that time, if a list is given.
@@ -115,6 +116,7 @@ def verify_bytes(
         layout = _layout(data)
         for number in range(1, len(layout.parts) + 1):
             held.append(_signature(data, layout, number))  # noqa: PERF401 - those before a flaw are kept
+        _check_end(data, layout)
         document = _body(layout.body)
         head = _head(document)
         missing = _missing(head, held)
@@ -161,9 +163,12 @@ def _check_version(data: bytes) -> None:
 
 def _layout(data: bytes) -> signed.Layout:
     try:
-        layout = signed.split(data)
+        return signed.split(data)
     except RecordError as error:
         raise _Flaw(Status.ALTERED, error.message) from None
+
+
+def _check_end(data: bytes, layout: signed.Layout) -> None:
     if layout.parts and layout.rest:
         start = layout.parts[-1].end
         raise _Flaw(
@@ -171,7 +176,6 @@ def _layout(data: bytes) -> signed.Layout:
             f"what follows the last signature, from line {signed.line_of(data, start)} on, is not signed",
             (start, len(data)),
         )
-    return layout
 
 
 def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
