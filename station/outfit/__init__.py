@@ -3,16 +3,18 @@
 An outfit file says what there is and in which order; the engine is the same for every outfit. Events of
 one lane fold into a `Progress` (`apply`, `refold`); `check` refuses what is not allowed yet.
 
-    model.py     what a file holds            graph.py     the order worked out
-    loader.py    checks across entries        progress.py  the fold
-    waiting.py   what an entry waits for      rules.py     whether an entry is allowed
-    undo.py      withdrawing and amending     views.py     rows for screens and the record
+    file.py      what a file holds            model.py     the outfit with its order worked out
+    load.py      checks across entries        progress.py  how far a lane has come
+    engine.py    the fold                     waiting.py   what an entry waits for
+    rules.py     whether it is allowed        undo.py      withdrawing and amending
+    views.py     rows for screens and the record
 """
 
-from station.outfit.graph import Outfit
-from station.outfit.loader import load_outfit
-from station.outfit.model import LEFT_SURFACE
-from station.outfit.progress import OutfitEvent, Progress, apply, refold
+from station.outfit.engine import apply, refold
+from station.outfit.file import LEFT_SURFACE
+from station.outfit.load import load_outfit
+from station.outfit.model import Outfit
+from station.outfit.progress import OutfitEvent, Progress
 from station.outfit.rules import check
 from station.outfit.undo import check_amendment, check_withdrawal
 from station.outfit.views import (

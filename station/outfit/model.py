@@ -1,148 +1,123 @@
-"""What an outfit file holds: pieces, inspection items, steps, the ring of studs, holds.
+"""The outfit as the engine uses it: the file and its order worked out once."""
 
-Read from TOML by `station.outfit.loader`; nothing here looks across entries, that is the loader's.
-"""
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
-from typing import Annotated, Literal
+from station.outfit.file import Hold, Item, OutfitFile, Piece, Step
 
-from pydantic import Field
-
-from station.events import Name, NutState, Role, Slug, Text
-from station.files import FileModel
-
-Section = Literal["inspection", "connecting", "dressing", "ladder", "undressing"]
-FactName = Literal["air_pressure_read"]
-StudNumber = Annotated[int, Field(ge=1, le=99)]
-
-LEFT_SURFACE = "left-surface"
-"""What a hold names to bar the mark that opens the dive, which is no step of an outfit file."""
-TENDER: tuple[Role, ...] = ("tender",)
+Node = Item | Step
 
 
-class Test(FileModel):
-    """A test that a piece must have passed within so many days; `basis` says where the figure is from."""
+@dataclass(frozen=True, slots=True)
+class Outfit:
+    """A checked outfit. Mappings run in the order of the file; build it with `load_outfit` only.
 
-    what: Text
-    every_days: Annotated[int, Field(ge=1, le=3660)]
-    basis: Text
-
-
-class Piece(FileModel):
-    """A piece drawn from the store by its own number; `stamped` ones carry the number of their set too."""
-
-    id: Slug
-    title: Name
-    stamped: bool = False
-    test: Test | None = None
-
-
-class Item(FileModel):
-    """One thing to look at before dressing.
-
-    A failure with remedy "replace" sets `piece` aside until another has passed all its items; with
-    "put-right" the same item is looked at again after the repair. The item starts over too when one of
-    the pieces in `tried_with` is exchanged. An `always` item can never be left out or overridden.
+    needs: what each item or step names, whole sections written out. before: everything that comes
+    before it, however far. after: everything that stands on it. barred: the holds that bar an entry.
     """
 
-    id: Slug
-    piece: Slug
-    tried_with: tuple[Slug, ...] = ()
-    part: Name
-    look: Text
-    passes: Text
-    fails: Text
-    remedy: Literal["replace", "put-right"]
-    always: bool = False
-    needs: tuple[Slug, ...] = ()
-    roles: Annotated[tuple[Role, ...], Field(min_length=1)] = TENDER
-    source: Text | None = None
+    file: OutfitFile
+    pieces: Mapping[str, Piece]
+    items: Mapping[str, Item]
+    steps: Mapping[str, Step]
+    holds: Mapping[str, Hold]
+    needs: Mapping[str, tuple[str, ...]]
+    before: Mapping[str, tuple[str, ...]]
+    after: Mapping[str, frozenset[str]]
+    barred: Mapping[str, tuple[Hold, ...]]
+    release: Step
+
+    def node(self, name: str) -> Node:
+        """Return the item or step of that id; KeyError when there is none."""
+        return self.items[name] if name in self.items else self.steps[name]
+
+    def optional(self, name: str) -> bool:
+        """Say whether the entry may be left out."""
+        return name in self.steps and self.steps[name].optional
+
+    def nut_steps(self) -> Iterator[Step]:
+        """Yield the steps marked nut by nut, in the order of the file."""
+        return (step for step in self.steps.values() if step.nuts)
 
 
-class Nuts(FileModel):
-    """A step that is marked nut by nut.
+def section_of(node: Node) -> str:
+    """Return the section an item or step belongs to."""
+    return node.section if isinstance(node, Step) else "inspection"
 
-    Each of `runs` is followed from its first stud to its last, the runs independently of one another; with
-    no runs any order will do. `together`: no other entry between the first and the last nut. `one_person`:
-    whoever marks the first marks them all.
+
+def pieces_of(node: Node) -> tuple[str, ...]:
+    """Return the pieces that must be in hand for an item or a step."""
+    return node.uses if isinstance(node, Step) else (node.piece, *node.tried_with)
+
+
+def written_out(nodes: Mapping[str, Node]) -> dict[str, tuple[str, ...]]:
+    """Return what each entry needs, with the name of a section replaced by all entries of it."""
+    members: dict[str, list[str]] = {}
+    for name, node in nodes.items():
+        members.setdefault(section_of(node), []).append(name)
+    return {
+        name: tuple(dict.fromkeys(one for need in node.needs for one in members.get(need, [need])))
+        for name, node in nodes.items()
+    }
+
+
+def reach(needs: Mapping[str, Iterable[str]], start: str) -> frozenset[str]:
+    """Return everything that can be reached from `start` along `needs`, `start` itself only by a circle."""
+    found: set[str] = set()
+    to_do = list(needs[start])
+    while to_do:
+        name = to_do.pop()
+        if name not in found:
+            found.add(name)
+            to_do += needs[name]
+    return frozenset(found)
+
+
+def circle(needs: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
+    """Return the shortest circle through the first entry that lies on one, or nothing.
+
+    Each entry named needs the next, the last needs the first.
     """
-
-    mark: NutState
-    studs: Annotated[tuple[StudNumber, ...], Field(min_length=1)]
-    runs: tuple[tuple[StudNumber, ...], ...] = ()
-    together: bool = False
-    one_person: bool = False
-
-
-class Step(FileModel):
-    """One step of connecting, dressing, the ladder or undressing.
-
-    `needs` names steps, items, or a whole section. `uses` names the pieces in hand: when one of them is
-    exchanged, the step and all that stands on it are gone through again. An optional step comes before
-    the steps that name it or not at all. `release` is the one step that says ready to dive; from a step
-    with `on_hose` on, the diver breathes from the hose alone.
-    """
-
-    id: Slug
-    section: Literal["connecting", "dressing", "ladder", "undressing"]
-    title: Name
-    how: Text
-    needs: tuple[Slug, ...] = ()
-    uses: tuple[Slug, ...] = ()
-    roles: Annotated[tuple[Role, ...], Field(min_length=1)] = TENDER
-    optional: bool = False
-    second_person: bool = False
-    release: bool = False
-    on_hose: bool = False
-    nuts: Nuts | None = None
+    for start in needs:
+        came_from: dict[str, str] = {}
+        to_do = [start]
+        for name in to_do:
+            for need in needs[name]:
+                if need == start:
+                    return _way(came_from, start, name)
+                if need not in came_from:
+                    came_from[need] = name
+                    to_do.append(need)
+    return ()
 
 
-class Stud(FileModel):
-    """One stud of the breastplate; `joint` where two straps meet, `flanged` where a heavy nut belongs."""
-
-    number: StudNumber
-    place: Name
-    half: Literal["front", "rear", "top"]
-    joint: bool = False
-    flanged: bool = False
-    long: bool = False
+def _way(came_from: Mapping[str, str], start: str, end: str) -> tuple[str, ...]:
+    way = [end]
+    while way[-1] != start:
+        way.append(came_from[way[-1]])
+    return tuple(reversed(way))
 
 
-class Ring(FileModel):
-    """The studs round the collar and how they are numbered."""
-
-    numbering: Text
-    studs: Annotated[tuple[Stud, ...], Field(min_length=1)]
-
-
-class Hold(FileModel):
-    """Something that bars entries until its conditions are met.
-
-    Conditions, all of which must be met: `until` items or steps done, the test of piece `test_of` in
-    date, one stamped number on the pieces in `same_stamp`, `fact` supplied by the rest of the station.
-    Nobody passes an absolute hold; another the supervisor may release with a reason.
-    """
-
-    id: Slug
-    title: Name
-    absolute: bool
-    bars: Annotated[tuple[Slug, ...], Field(min_length=1)]
-    until: tuple[Slug, ...] = ()
-    test_of: Slug | None = None
-    same_stamp: tuple[Slug, ...] = ()
-    fact: FactName | None = None
-    basis: Text
-
-
-class OutfitFile(FileModel):
-    """The whole file."""
-
-    format: Literal[1]
-    name: Slug
-    title: Name
-    basis: Text
-    notice: Text
-    pieces: Annotated[tuple[Piece, ...], Field(min_length=1)]
-    items: Annotated[tuple[Item, ...], Field(min_length=1)]
-    steps: Annotated[tuple[Step, ...], Field(min_length=1)]
-    holds: tuple[Hold, ...] = ()
-    ring: Ring | None = None
+def build(file: OutfitFile) -> Outfit:
+    """Work out the order of a file whose names have been checked."""
+    items = {item.id: item for item in file.items}
+    steps = {step.id: step for step in file.steps}
+    nodes: dict[str, Node] = {**items, **steps}
+    needs = written_out(nodes)
+    reached = {name: reach(needs, name) for name in nodes}
+    return Outfit(
+        file=file,
+        pieces={piece.id: piece for piece in file.pieces},
+        items=items,
+        steps=steps,
+        holds={hold.id: hold for hold in file.holds},
+        needs=needs,
+        before={name: tuple(one for one in nodes if one in reached[name]) for name in nodes},
+        after={name: frozenset(one for one in nodes if name in reached[one]) for name in nodes},
+        barred={
+            name: tuple(hold for hold in file.holds if name in hold.bars)
+            for hold in file.holds
+            for name in hold.bars
+        },
+        release=next(step for step in file.steps if step.release),
+    )

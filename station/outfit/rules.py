@@ -5,8 +5,8 @@ from typing import NoReturn
 
 from station.errors import Refusal
 from station.events import HoldReleased, ItemInspected, NutMarked, PieceDrawn, Role, StepDone
-from station.outfit.graph import Outfit
-from station.outfit.model import Step
+from station.outfit.file import Step
+from station.outfit.model import Outfit
 from station.outfit.progress import (
     OutfitEvent,
     Progress,

@@ -8,8 +8,9 @@ from collections.abc import Sequence
 
 from station.errors import Refusal
 from station.events import HoldReleased, ItemInspected, NutMarked, PieceDrawn, StepDone
-from station.outfit.graph import Outfit
-from station.outfit.progress import OutfitEvent, Progress, apply
+from station.outfit.engine import apply
+from station.outfit.model import Outfit
+from station.outfit.progress import OutfitEvent, Progress
 from station.outfit.rules import check_turn
 from station.outfit.waiting import NUT_WORDS, Facts, wrong_time
 

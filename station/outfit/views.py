@@ -6,8 +6,8 @@ from datetime import datetime
 from typing import Literal
 
 from station.events import NutState
-from station.outfit.graph import Outfit, section_of
-from station.outfit.model import Item, Piece, Step
+from station.outfit.file import Item, Piece, Step
+from station.outfit.model import Outfit, section_of
 from station.outfit.progress import Mark, Progress, half_marked, is_done, nut_state, nuts_left
 from station.outfit.rules import nut_waits, too_late
 from station.outfit.waiting import Facts, not_drawn, piece_faults, unmet, waits

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 from typing import Literal
 
 from station.events import NutState, Role
-from station.outfit.graph import Outfit, pieces_of, section_of
-from station.outfit.model import LEFT_SURFACE, Hold, Step
+from station.outfit.file import LEFT_SURFACE, Hold, Step
+from station.outfit.model import Outfit, pieces_of, section_of
 from station.outfit.progress import Progress, half_marked, is_done, nuts_left
 
 Where = Literal["before", "in_water", "surfaced"]

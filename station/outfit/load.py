@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from station.errors import FileError
 from station.events import NutState
 from station.files import Problem, load
-from station.outfit.graph import Node, Outfit, build, circle, pieces_of, section_of, written_out
-from station.outfit.model import LEFT_SURFACE, Hold, OutfitFile, Step
+from station.outfit.file import LEFT_SURFACE, Hold, OutfitFile, Step
+from station.outfit.model import Node, Outfit, build, circle, pieces_of, section_of, written_out
 
 SECTIONS = ("inspection", "connecting", "dressing", "ladder", "undressing")
 TIGHTENING = ("hand_tight", "wrenched", "tried")
