@@ -139,9 +139,9 @@ def load(path: Path, passphrase: str | None) -> SigningKey:
         raise KeyFileError(f"{path} is locked in a way this program does not know") from None
     except (ValueError, TypeError):
         raise KeyFileError(f"{path} does not open: the passphrase is wrong, or the file is damaged") from None
-    if not isinstance(private, Ed25519PrivateKey) or _signing_key(private).blob != head.blob:
-        raise KeyFileError(f"{path} is damaged: its private and its public half do not belong together")
-    return SigningKey(private, head.blob)
+    if not isinstance(private, Ed25519PrivateKey):
+        raise KeyFileError(f"{path} is damaged: its head names another kind of key than it holds")
+    return _signing_key(private)
 
 
 def describe(path: Path) -> KeyDescription:

@@ -121,13 +121,16 @@ def test_with_any_single_byte_changed_neither_the_line_nor_we_verify_it(folder: 
     assert not any(verify_bytes(data, SIGNERS).sound for _, data in changed)
 
 
-def test_trailing_text_crlf_and_cuts_do_not_verify(folder: Path) -> None:
+def test_trailing_text_crlf_cuts_and_blanks_do_not_verify(folder: Path) -> None:
     assert holds(ONE, folder)
     for data in (ONE + b"\n", ONE + b"x", ONE + b"x = 1\n", ONE.replace(b"\n", b"\r\n"), BODY, b""):
         assert not holds(data, folder)
     for length in range(len(ONE) - 400, len(ONE), 7):
         assert not holds(ONE[:length], folder)
     assert not holds(ONE[:-1], folder)
+    for word in (b"U1NIU0lH", b"-----END", b'"""\n'):
+        at = ONE.rindex(word)
+        assert not holds(ONE[:at] + b" " + ONE[at:], folder), word
 
 
 def test_a_record_signed_by_ssh_keygen_alone_is_accepted_by_us(folder: Path) -> None:

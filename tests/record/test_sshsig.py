@@ -116,6 +116,9 @@ def test_hash_reserved_field_type_and_version_are_checked() -> None:
         sshsig.read(sshsig.armored(replace(good, key=wire.string(b"ssh-rsa") + wire.string(b"x"))))
     with pytest.raises(RecordError, match="bytes follow"):
         sshsig.read(sshsig.armored(replace(good, key=good.key + b"x")))
+    fields = (good.key, good.namespace, b"room to hide", good.hash_name, wire.typed(good.value))
+    with pytest.raises(RecordError, match="a field or a hash"):
+        sshsig.read(sshsig._armor(b"SSHSIG\0\0\0\1" + b"".join(map(wire.string, fields))))
     blob = b"SSHSIG" + (2).to_bytes(4, "big")
     with pytest.raises(RecordError, match="version 1"):
         sshsig.read(sshsig._armor(blob))
