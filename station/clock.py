@@ -114,13 +114,13 @@ class JumpWatch:
 
 
 class DrillClock:
-    """A clock for drills: starts at a given moment, runs at a chosen rate, can stand still."""
+    """A clock for drills: starts at a given moment, runs at a chosen rate of 0 or more, can stand still."""
 
     def __init__(self, start: datetime, rate: float = 1.0, source: Source | None = None) -> None:
         self._source: Source = source or SystemSource()
         self._base = start
         self._mark_ns = self._source.counter_ns()
-        self._rate = rate
+        self._rate = _forward(rate)
 
     def now(self) -> datetime:
         """Return drill time."""
@@ -137,16 +137,21 @@ class DrillClock:
         return self._rate
 
     def set_rate(self, rate: float) -> None:
-        """Go on from now at another rate."""
-        self._base = self.now()
+        """Go on from now at another rate; ValueError for one below 0."""
+        self._rate, self._base = _forward(rate), self.now()
         self._mark_ns = self._source.counter_ns()
-        self._rate = rate
 
     def jump_to(self, moment: datetime) -> None:
         """Skip forward to a moment; an earlier one is ignored, the clock never goes back."""
         if moment > self.now():
             self._base = moment
             self._mark_ns = self._source.counter_ns()
+
+
+def _forward(rate: float) -> float:
+    if not 0 <= rate < float("inf"):
+        raise ValueError("the rate of a drill is a number of 0 or more")
+    return rate
 
 
 @dataclass

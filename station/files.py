@@ -14,6 +14,9 @@ from station.errors import FileError
 
 Problem = tuple[str, str]
 
+TOO_LONG = "a number has too many digits"
+TOO_DEEP = "tables or arrays are nested too deeply"
+
 
 class FileModel(BaseModel):
     """Base of everything read from a file: frozen, unknown keys refused, no silent conversions."""
@@ -32,6 +35,8 @@ def read_bytes(path: Path) -> bytes:
         raise FileError(str(path), [("", "no such file")]) from None
     except OSError as error:
         raise FileError(str(path), [("", f"cannot be read: {error.strerror}")]) from None
+    except ValueError:
+        raise FileError(repr(str(path)), [("", "cannot be read: no file can have this name")]) from None
 
 
 def digest(data: bytes) -> str:
@@ -47,6 +52,10 @@ def parse_toml(data: bytes, name: str) -> dict[str, Any]:
         raise FileError(name, [("", f"not UTF-8 text (byte {error.start + 1})")]) from None
     except tomllib.TOMLDecodeError as error:
         raise FileError(name, [("", f"not valid TOML: {error}")]) from None
+    except ValueError:
+        raise FileError(name, [("", f"not valid TOML: {TOO_LONG}")]) from None
+    except RecursionError:
+        raise FileError(name, [("", f"not valid TOML: {TOO_DEEP}")]) from None
 
 
 def load(data: bytes, name: str, model: type[M]) -> M:
@@ -57,6 +66,10 @@ def load(data: bytes, name: str, model: type[M]) -> M:
         return model.model_validate_json(json.dumps(document, default=str))
     except ValidationError as error:
         raise FileError(name, list(_problems(error, model))) from None
+    except ValueError:
+        raise FileError(name, [("", TOO_LONG)]) from None
+    except RecursionError:
+        raise FileError(name, [("", TOO_DEEP)]) from None
 
 
 def _problems(error: ValidationError, model: type[BaseModel]) -> Iterator[Problem]:
@@ -69,6 +82,8 @@ def _problems(error: ValidationError, model: type[BaseModel]) -> Iterator[Proble
             )
         elif item["type"] == "missing":
             yield key, "missing; this key is required"
+        elif item["type"] == "json_invalid":
+            yield "", TOO_DEEP
         elif item["type"] == "value_error":
             yield key, str(item["ctx"]["error"])
         else:
@@ -79,7 +94,11 @@ def _key(parts: Sequence[int | str]) -> str:
     """Return a TOML-like key: stops[3].minutes, counting from 1 as people count entries."""
     text = ""
     for part in parts:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
+        if isinstance(part, int):
+            text += f"[{part + 1}]"
+        else:
+            shown = part if part.isprintable() else json.dumps(part)
+            text += f".{shown}" if text else shown
     return text
 
 
