@@ -132,6 +132,19 @@ def parse_temperature(text: str, default_unit: str) -> float:
     return _parse(text, TEMPERATURE, default_unit)
 
 
+def from_fsw(depth_fsw: float, unit: str) -> float:
+    """Return a depth in the unit of a table file, fsw or msw, without the noise of the conversion.
+
+    A typed 18 msw, kept as fsw, must come back as 18 and not as the hair more that would enter a deeper row.
+    """
+    return depth_fsw if unit == "fsw" else round(_converted(depth_fsw, "fsw", DEPTH.units[unit]), 6)
+
+
+def to_fsw(depth: float, unit: str) -> float:
+    """Return a depth in the unit of a table file as fsw."""
+    return depth if unit == "fsw" else _converted(depth, DEPTH.units[unit], "fsw")
+
+
 def show_depth(depth_fsw: float, unit: str = "fsw") -> str:
     """Return a depth fit to be shown, rounded up: '61 fsw' or '18.5 msw'."""
     step = 0.1 if unit == "msw" else 1.0

@@ -1,0 +1,125 @@
+"""What is wrong now, by priority: each alarm with a word, and a key that stays the same while it lasts.
+
+Three priorities in the sense of IEC 60601-1-8 and ANSI/ISA-18.2. Limits are those of the station file.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from station.board.state import Board, Lane
+from station.dive.follow import Live
+from station.dive.schedule import NoSchedule
+from station.dive.text import depth_text, mmss
+from station.moments import ms_between
+from station.outfit.views import on_hose_since
+from station.setup import Ages
+from station.supply.figures import SupplyFigures
+
+Priority = Literal["high", "medium", "low"]
+SIGNS: dict[Priority, str] = {"high": "!!!", "medium": "!!", "low": "!"}
+ORDER: tuple[Priority, ...] = ("high", "medium", "low")
+STEP_SOON_S = 120
+"""A schedule about to change is announced this long before; station choice."""
+
+
+@dataclass(frozen=True)
+class Alarm:
+    """One thing wrong: `key` names it, `lane` is None for what concerns the whole station."""
+
+    priority: Priority
+    key: str
+    words: str
+    lane: int | None = None
+
+    @property
+    def text(self) -> str:
+        """Return sign, lane and words, as shown."""
+        lane = f"lane {self.lane}: " if self.lane else ""
+        return f"{SIGNS[self.priority]} {self.priority.upper()} {lane}{self.words}"
+
+
+def of_lane(board: Board, lane: Lane, dive: Live, now: datetime) -> Iterator[Alarm]:
+    """Yield the alarms of one lane."""
+    ages = board.setup.station.ages
+    if lane.in_water:
+        yield from _silence(lane, ages, now)
+        yield from _schedule(lane, dive)
+    elif lane.mark("left_surface") is None:
+        yield from _on_deck(board, lane, ages, now)
+    for line in dive.early:
+        depth = depth_text(line.depth, board.setup.tables.unit)
+        words = f"stop {depth} left early, {mmss(line.missing_s)} missing: omitted decompression"
+        yield Alarm("high", f"left early {line.depth:g}", words, lane.number)
+
+
+def of_supply(figures: SupplyFigures, divers_below: int) -> Iterator[Alarm]:
+    """Yield the alarms of the air supply, while somebody depends on it."""
+    if not divers_below:
+        return
+    if figures.manifold.below_minimum:
+        words = f"manifold below its minimum of {figures.needed_psig} psig"
+        yield Alarm("high", "manifold low", words)
+    if figures.manifold.stale:
+        yield Alarm("medium", "manifold silent", _silent("manifold", figures.manifold.age_s))
+    for bank in figures.banks:
+        if bank.role == "primary" and bank.below_minimum:
+            yield Alarm(
+                "high", f"{bank.id} low", f"{bank.name} below its minimum of {bank.minimum_psig} psig"
+            )
+        elif bank.role == "primary" and bank.stale:
+            yield Alarm("medium", f"{bank.id} silent", _silent(bank.name, bank.age_s))
+
+
+def by_priority(alarms: Iterator[Alarm]) -> tuple[Alarm, ...]:
+    """Return alarms with the most urgent first; equal ones keep their order."""
+    return tuple(sorted(alarms, key=lambda alarm: ORDER.index(alarm.priority)))
+
+
+def _silence(lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:
+    left = lane.mark("left_surface")
+    since = left.at if left else now
+    depth_at = lane.readings[-1].at if lane.readings else since
+    voice_at = max((one.at for one in lane.voices), default=since)
+    if _age_s(max(depth_at, since), now) > ages.depth_s:
+        yield Alarm("medium", "depth silent", _silent("depth", _age_s(depth_at, now)), lane.number)
+    if _age_s(max(voice_at, since), now) > ages.voice_s:
+        yield Alarm("medium", "voice silent", _silent("voice", _age_s(voice_at, now)), lane.number)
+    if lane.voices and not lane.voices[-1].good:
+        words = "voice lost: end the dive if it is not quickly restored (29 CFR 1910.422(i)(3))"
+        yield Alarm("high", "voice lost", words, lane.number)
+
+
+def _schedule(lane: Lane, dive: Live) -> Iterator[Alarm]:
+    if isinstance(dive.schedule, NoSchedule):
+        words = f"NO SCHEDULE: {dive.schedule.reason}; the supervisor decides"
+        yield Alarm("high", "no schedule", words, lane.number)
+        return
+    if dive.ahead and dive.ahead.last_row and dive.row_left_s is not None:
+        yield Alarm("high", "last row", "last schedule of the table is in force: none after it", lane.number)
+    if dive.ahead and dive.ahead.exceptional_next and dive.row_left_s is not None:
+        yield Alarm("high", "exceptional next", "the next schedule is exceptional exposure", lane.number)
+    if dive.schedule.exposure.exceptional:
+        words = f"exceptional exposure in force: {dive.schedule.exposure.words}"
+        yield Alarm("high", "exceptional", words, lane.number)
+    if dive.row_left_s is not None and dive.row_left_s <= STEP_SOON_S:
+        words = (
+            "the no-stop limit ends soon" if dive.schedule.no_stop else "the next longer schedule begins soon"
+        )
+        yield Alarm("medium", "row ends", words, lane.number)
+
+
+def _on_deck(board: Board, lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:
+    closed = on_hose_since(board.setup.outfit, lane.progress)
+    if closed is not None and _age_s(closed, now) > ages.closed_faceplate_s:
+        words = f"faceplate closed for {mmss(_age_s(closed, now))} and not in the water"
+        yield Alarm("medium", "faceplate", words, lane.number)
+
+
+def _age_s(at: datetime, now: datetime) -> int:
+    return max(0, ms_between(at, now) // 1000)
+
+
+def _silent(what: str, age_s: int | None) -> str:
+    return f"{what} not read yet" if age_s is None else f"{what} not read for {mmss(age_s)}"

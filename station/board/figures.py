@@ -1,0 +1,202 @@
+"""What is true now: every live figure of the station, from the board and a moment. Screens only show it."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Literal
+
+from station.board.alarms import Alarm, by_priority, of_lane, of_supply
+from station.board.facts import facts_of, live, readings
+from station.board.state import Board, Lane
+from station.dive.depth import corrected
+from station.dive.follow import Live, StopLine
+from station.dive.times import seconds_down, seconds_up
+from station.moments import ms_between
+from station.outfit import (
+    HoldView,
+    Row,
+    SectionRows,
+    StudView,
+    holds,
+    next_steps,
+    on_hose_since,
+    open_for_dive,
+    open_for_undress,
+    ready,
+    ring,
+    sections,
+)
+from station.supply.figures import SupplyFigures
+from station.supply.figures import figures as supply_figures
+from station.supply.need import OnHose
+from station.units import to_fsw
+
+Phase = Literal[
+    "dressing", "ready", "descent", "bottom", "ascent", "stop", "undressing", "to close", "closed", "signed"
+]
+
+
+_UNDER_WATER: dict[str, Phase] = {
+    "descending": "descent",
+    "on the bottom": "bottom",
+    "ascending": "ascent",
+    "at a stop": "stop",
+}
+
+
+@dataclass(frozen=True)
+class BigClock:
+    """The one clock a lane shows large: what it means in words, and its seconds.
+
+    Times that run up are rounded down, times that run down are rounded up: a stop is never shown as
+    served before it is.
+    """
+
+    caption: str
+    seconds: int
+    down: bool
+
+
+@dataclass(frozen=True)
+class Aged:
+    """A reading as entered, what it means, and how old it is in whole seconds."""
+
+    value: float
+    corrected: float
+    age_s: int
+
+
+@dataclass(frozen=True)
+class LaneFigures:
+    """Everything that is true of one lane now."""
+
+    lane: Lane
+    phase: Phase
+    clock: BigClock
+    dive: Live
+    depth: Aged | None
+    voice_age_s: int | None
+    faceplate_closed_s: int | None
+    parts: tuple[SectionRows, ...]
+    next_steps: tuple[Row, ...]
+    ring: tuple[StudView, ...]
+    holds: tuple[HoldView, ...]
+    open_for_dive: tuple[str, ...]
+    alarms: tuple[Alarm, ...]
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Everything that is true of the station now."""
+
+    now: datetime
+    lanes: tuple[LaneFigures, ...]
+    supply: SupplyFigures
+    alarms: tuple[Alarm, ...]
+
+
+def figures(board: Board, now: datetime) -> Figures:
+    """Return every live figure at a moment."""
+    lanes = tuple(lane_figures(board, lane, now) for lane in board.lanes.values())
+    air = air_figures(board, now)
+    below = sum(lane.in_water for lane in board.lanes.values())
+    alarms = (alarm for lane in lanes for alarm in lane.alarms)
+    return Figures(now, lanes, air, by_priority(iter([*alarms, *of_supply(air, below)])))
+
+
+def air_figures(board: Board, now: datetime) -> SupplyFigures:
+    """Return the figures of the supply with everyone who lives on a hose at the present depth."""
+    divers = [
+        OnHose(lane.number, present_depth_fsw(board, lane))
+        for lane in board.lanes.values()
+        if lane.in_water or _on_hose_on_deck(board, lane)
+    ]
+    stale = timedelta(seconds=board.setup.station.ages.pressure_s)
+    return supply_figures(board.setup.supply, readings(board), divers, now, stale)
+
+
+def present_depth_fsw(board: Board, lane: Lane) -> float:
+    """Return the corrected last reading; before there is one the planned depth, so that air is not short."""
+    if not lane.readings:
+        return lane.plan.depth_fsw
+    unit = board.setup.tables.unit
+    return to_fsw(corrected(board.setup.tables, lane.readings[-1].reading_fsw), unit)
+
+
+def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
+    """Return every live figure of one lane."""
+    outfit, facts = board.setup.outfit, facts_of(board, lane, now)
+    dive = live(board, lane, now)
+    phase = phase_of(board, lane, dive)
+    closed = on_hose_since(outfit, lane.progress)
+    return LaneFigures(
+        lane=lane,
+        phase=phase,
+        clock=big_clock(lane, phase, dive, now),
+        dive=dive,
+        depth=_depth(board, lane, now),
+        voice_age_s=_age_s(lane.voices[-1].at, now) if lane.voices else None,
+        faceplate_closed_s=_age_s(closed, now) if closed and facts.where == "before" else None,
+        parts=sections(outfit, lane.progress, facts),
+        next_steps=next_steps(outfit, lane.progress, facts),
+        ring=ring(outfit, lane.progress, facts),
+        holds=holds(outfit, lane.progress, facts),
+        open_for_dive=open_for_dive(outfit, lane.progress, facts) if facts.where == "before" else (),
+        alarms=by_priority(of_lane(board, lane, dive, now)),
+    )
+
+
+def phase_of(board: Board, lane: Lane, dive: Live) -> Phase:
+    """Return where a lane is on its way from inspection to signature."""
+    if lane.closed:
+        required = set(board.setup.station.signing.required)
+        return "signed" if required <= {one.role for one in lane.signatures} else "closed"
+    if dive.phase == "on deck":
+        return "ready" if ready(board.setup.outfit, lane.progress) else "dressing"
+    if dive.phase == "at the surface":
+        return "undressing" if open_for_undress(board.setup.outfit, lane.progress) else "to close"
+    return _UNDER_WATER[dive.phase]
+
+
+def big_clock(lane: Lane, phase: Phase, dive: Live, now: datetime) -> BigClock:
+    """Return what the lane's clock shows in each phase."""
+    if phase == "stop" and dive.stop is not None:
+        return _stop_clock(dive.stop)
+    if phase == "ascent" and dive.next_mark is not None and dive.next_mark.due is not None:
+        return _due_clock(dive.next_mark.due, now)
+    left, up = lane.mark("left_surface"), lane.mark("reached_surface")
+    if up is not None:
+        return BigClock("SINCE SURFACED", _age_s(up.at, now), down=False)
+    if left is not None:
+        return BigClock("BOTTOM TIME", _age_s(left.at, now), down=False)
+    return BigClock("SINCE PLANNED", _age_s(lane.plan.at, now), down=False)
+
+
+def _stop_clock(here: StopLine) -> BigClock:
+    if here.wait_s:
+        return BigClock("EARLY: STOP BEGINS IN", here.wait_s, down=True)
+    if here.remaining_s:
+        return BigClock("STOP TIME LEFT", here.remaining_s, down=True)
+    return BigClock("STOP SERVED, OVER BY", max(0, here.served_s - here.minutes * 60), down=False)
+
+
+def _due_clock(due: datetime, now: datetime) -> BigClock:
+    late_ms = ms_between(due, now)
+    if late_ms > 0:
+        return BigClock("OVERDUE BY", seconds_up(late_ms), down=False)
+    return BigClock("NEXT MARK DUE IN", seconds_up(-late_ms), down=True)
+
+
+def _on_hose_on_deck(board: Board, lane: Lane) -> bool:
+    before = lane.mark("left_surface") is None
+    return before and on_hose_since(board.setup.outfit, lane.progress) is not None
+
+
+def _depth(board: Board, lane: Lane, now: datetime) -> Aged | None:
+    if not lane.readings:
+        return None
+    last = lane.readings[-1]
+    return Aged(last.reading_fsw, present_depth_fsw(board, lane), _age_s(last.at, now))
+
+
+def _age_s(at: datetime, now: datetime) -> int:
+    return max(0, seconds_down(ms_between(at, now)))

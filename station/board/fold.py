@@ -1,0 +1,109 @@
+"""The fold: one small rule per kind of event, from a board and an event to the next board.
+
+No rule here refuses anything; what may be entered is decided in `admit` before an event gets this far.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from typing import Any
+
+from station.board.amend import effective
+from station.board.state import Board, Lane
+from station.events import (
+    ClockAnchored,
+    ClockJumped,
+    ConditionsNoted,
+    CrewJoined,
+    DepthDeclared,
+    DepthRead,
+    DiveClosed,
+    DivePlanned,
+    EntryAmended,
+    EntryWithdrawn,
+    Event,
+    HoldReleased,
+    IncidentNoted,
+    ItemInspected,
+    MarkTaken,
+    NoteMade,
+    NutMarked,
+    OperationOpened,
+    PieceDrawn,
+    RecordSigned,
+    ScheduleLengthened,
+    StepDone,
+    SupplyRead,
+    VoiceChecked,
+)
+from station.outfit import apply as apply_outfit
+from station.outfit.progress import Progress
+from station.setup import Setup
+
+OUTFIT_EVENTS = (PieceDrawn, ItemInspected, StepDone, NutMarked, HoldReleased)
+
+
+def fold(setup: Setup, log: Sequence[Event]) -> Board:
+    """Return the board of a whole log."""
+    board = _counted(Board(setup), effective(log))
+    return replace(board, log=tuple(log))
+
+
+def follow(board: Board, event: Event) -> Board:
+    """Return the board after one more event."""
+    log = (*board.log, event)
+    if isinstance(event, EntryAmended | EntryWithdrawn):
+        return fold(board.setup, log)
+    return replace(_count(board, event), log=log)
+
+
+def _counted(board: Board, events: Iterable[Event]) -> Board:
+    for event in events:
+        board = _count(board, event)
+    return board
+
+
+def _count(board: Board, event: Event) -> Board:
+    """Return the board with an event that counts as it stands."""
+    if isinstance(event, DivePlanned):
+        lane = Lane(event.lane, event, Progress())
+        return replace(board, lanes={**board.lanes, event.lane: lane})
+    number = getattr(event, "lane", None)
+    if number is not None and number in board.lanes:
+        lane = _on_lane(board, board.lanes[number], event)
+        return replace(board, lanes={**board.lanes, number: lane})
+    return _on_station(board, event)
+
+
+def _on_station(board: Board, event: Event) -> Board:
+    rule = _STATION_RULES.get(type(event))
+    return rule(board, event) if rule else board
+
+
+def _on_lane(board: Board, lane: Lane, event: Event) -> Lane:
+    if isinstance(event, OUTFIT_EVENTS):
+        return replace(lane, progress=apply_outfit(board.setup.outfit, lane.progress, event))
+    rule = _LANE_RULES.get(type(event))
+    return rule(lane, event) if rule else lane
+
+
+_STATION_RULES: dict[type, Callable[[Board, Any], Board]] = {
+    OperationOpened: lambda board, event: replace(board, opened=event),
+    ClockAnchored: lambda board, event: replace(board, anchors=(*board.anchors, event)),
+    ClockJumped: lambda board, event: replace(board, jumps=(*board.jumps, event)),
+    CrewJoined: lambda board, event: replace(board, crew={**board.crew, event.person: event}),
+    ConditionsNoted: lambda board, event: replace(board, conditions=event),
+    SupplyRead: lambda board, event: replace(board, supply=(*board.supply, event)),
+    NoteMade: lambda board, event: replace(board, remarks=(*board.remarks, event)),
+    IncidentNoted: lambda board, event: replace(board, remarks=(*board.remarks, event)),
+}
+_LANE_RULES: dict[type, Callable[[Lane, Any], Lane]] = {
+    MarkTaken: lambda lane, event: replace(lane, marks=(*lane.marks, event)),
+    DepthRead: lambda lane, event: replace(lane, readings=(*lane.readings, event)),
+    DepthDeclared: lambda lane, event: replace(lane, declared=event),
+    ScheduleLengthened: lambda lane, event: replace(lane, lengthened=event),
+    VoiceChecked: lambda lane, event: replace(lane, voices=(*lane.voices, event)),
+    NoteMade: lambda lane, event: replace(lane, remarks=(*lane.remarks, event)),
+    IncidentNoted: lambda lane, event: replace(lane, remarks=(*lane.remarks, event)),
+    DiveClosed: lambda lane, event: replace(lane, closed=event),
+    RecordSigned: lambda lane, event: replace(lane, signatures=(*lane.signatures, event)),
+}

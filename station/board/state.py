@@ -1,0 +1,92 @@
+"""The board: the state of a station as frozen data. Only `fold` makes new boards."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from station.events import (
+    ClockAnchored,
+    ClockJumped,
+    ConditionsNoted,
+    CrewJoined,
+    DepthDeclared,
+    DepthRead,
+    DiveClosed,
+    DivePlanned,
+    Event,
+    IncidentNoted,
+    MarkName,
+    MarkTaken,
+    NoteMade,
+    OperationOpened,
+    RecordSigned,
+    Role,
+    ScheduleLengthened,
+    SupplyRead,
+    VoiceChecked,
+)
+from station.outfit.progress import Progress
+from station.setup import Setup
+
+
+@dataclass(frozen=True)
+class Lane:
+    """One dive of one diver, from its planning to the signatures under its record."""
+
+    number: int
+    plan: DivePlanned
+    progress: Progress
+    marks: tuple[MarkTaken, ...] = ()
+    readings: tuple[DepthRead, ...] = ()
+    declared: DepthDeclared | None = None
+    lengthened: ScheduleLengthened | None = None
+    voices: tuple[VoiceChecked, ...] = ()
+    remarks: tuple[NoteMade | IncidentNoted, ...] = ()
+    closed: DiveClosed | None = None
+    signatures: tuple[RecordSigned, ...] = ()
+
+    def mark(self, name: MarkName) -> MarkTaken | None:
+        """Return the mark of that name, None while it is not taken; of a stop's marks, the latest."""
+        return next((mark for mark in reversed(self.marks) if mark.mark == name), None)
+
+    @property
+    def in_water(self) -> bool:
+        """Whether the diver has left the surface and not reached it again."""
+        return self.mark("left_surface") is not None and self.mark("reached_surface") is None
+
+
+@dataclass(frozen=True)
+class Board:
+    """Everything the journal says. `log` holds the events as entered, before any correction."""
+
+    setup: Setup
+    log: tuple[Event, ...] = ()
+    opened: OperationOpened | None = None
+    anchors: tuple[ClockAnchored, ...] = ()
+    jumps: tuple[ClockJumped, ...] = ()
+    crew: Mapping[str, CrewJoined] = field(default_factory=dict)
+    conditions: ConditionsNoted | None = None
+    remarks: tuple[NoteMade | IncidentNoted, ...] = ()
+    supply: tuple[SupplyRead, ...] = ()
+    lanes: Mapping[int, Lane] = field(default_factory=dict)
+
+    def name(self, person: str) -> str:
+        """Return a person's name, or the id itself for one who never joined."""
+        joined = self.crew.get(person)
+        return joined.name if joined else person
+
+    def has_role(self, person: str, role: Role) -> bool:
+        """Whether a person has taken up that duty."""
+        joined = self.crew.get(person)
+        return joined is not None and role in joined.roles
+
+    def people(self, role: Role) -> list[CrewJoined]:
+        """Return everybody with that duty, in the order they joined."""
+        return [joined for joined in self.crew.values() if role in joined.roles]
+
+    def latest_supply(self) -> dict[str, SupplyRead]:
+        """Return the last reading of each source."""
+        return {reading.source: reading for reading in self.supply}
+
+    def find(self, event_id: str) -> Event | None:
+        """Return the logged event with that id."""
+        return next((event for event in reversed(self.log) if event.id == event_id), None)

@@ -1,0 +1,1 @@
+"""A scripted dive from a scenario file, played through the very same watch as any other."""

@@ -1,0 +1,89 @@
+"""The folder a station keeps its files in: journals, records, keys, and who may sign.
+
+Nothing is written anywhere else. The user names it; the platform's data folder is the default.
+"""
+
+import os
+import re
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from station.errors import StorageError
+
+VARIABLE = "STATION_FOLDER"
+
+
+@dataclass(frozen=True)
+class Folder:
+    """One station's files."""
+
+    path: Path
+
+    @property
+    def journals(self) -> Path:
+        """Return where the operations' journals stand."""
+        return self.path / "journals"
+
+    @property
+    def records(self) -> Path:
+        """Return where signed records stand."""
+        return self.path / "records"
+
+    @property
+    def keys(self) -> Path:
+        """Return where signing keys stand."""
+        return self.path / "keys"
+
+    @property
+    def allowed_signers(self) -> Path:
+        """Return the list of who may sign, in the form ssh-keygen reads."""
+        return self.path / "allowed_signers"
+
+    def prepare(self) -> "Folder":
+        """Create what is missing; StorageError when that cannot be done."""
+        try:
+            for place in (self.journals, self.records, self.keys):
+                place.mkdir(parents=True, exist_ok=True)
+            self.keys.chmod(0o700)
+        except OSError as error:
+            raise StorageError(
+                f"{self.path}: cannot be used as the station's folder: {error.strerror}"
+            ) from None
+        return self
+
+    def new_journal(self, title: str, start: datetime) -> Path:
+        """Return a path for a new journal that does not exist yet."""
+        return unused(self.journals / f"{start:%Y-%m-%d}-{slug(title)}.journal")
+
+    def latest_journal(self) -> Path | None:
+        """Return the journal written to last, None when there is none."""
+        found = sorted(self.journals.glob("*.journal"), key=lambda path: path.stat().st_mtime)
+        return found[-1] if found else None
+
+    def drill(self, title: str, now: datetime) -> "Folder":
+        """Return a fresh folder inside this one for the files of one drill."""
+        return Folder(unused(self.path / "drills" / f"{now:%Y-%m-%d-%H%M%S}-{slug(title)}"))
+
+
+def choose_folder(named: str | None) -> Folder:
+    """Return the folder named on the command line, else by the environment, else the platform's own."""
+    if named or os.environ.get(VARIABLE):
+        return Folder(Path(named or os.environ[VARIABLE]).expanduser())
+    from platformdirs import user_data_path  # noqa: PLC0415 - only when nobody named a folder
+
+    return Folder(user_data_path("dive-station-console", appauthor=False))
+
+
+def slug(words: str) -> str:
+    """Return words as a short file name part: lower case, digits and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")[:40].strip("-") or "operation"
+
+
+def unused(path: Path) -> Path:
+    """Return the path itself, or with a number before its ending when it is taken."""
+    candidate, number = path, 2
+    while candidate.exists():
+        candidate = path.with_name(f"{path.stem}-{number}{path.suffix}")
+        number += 1
+    return candidate

@@ -1,0 +1,115 @@
+"""Opening a journal: a new operation with its setup on board, or one that is going on.
+
+The files in use are attached to the journal, so that it can be read back with the very same rules even
+after somebody has changed the files on the disk.
+"""
+
+from datetime import datetime
+from pathlib import Path
+
+from station.clock import Anchor, AnchoredClock, Clock, Source, boot_id
+from station.errors import JournalError, Refusal
+from station.events import ClockAnchored, CrewJoined, Event, OperationOpened, stamp
+from station.journal.interface import Journal
+from station.journal.store import SqliteJournal
+from station.moments import from_ms, ms_between
+from station.setup import PARTS, FileRole, Setup, setup_from
+from station.watch import SYSTEM, Watch
+
+
+def begin(  # noqa: PLR0913 - an opening states all of these
+    path: Path, setup: Setup, clock: Clock, *, title: str, program: str, drill: bool = False
+) -> Watch:
+    """Create a journal, enter the opening, the clock's anchor and the people of the station file."""
+    journal = SqliteJournal.create(path)
+    return begin_on(journal, setup, clock, title=title, program=program, drill=drill)
+
+
+def begin_on(  # noqa: PLR0913 - as above
+    journal: Journal, setup: Setup, clock: Clock, *, title: str, program: str, drill: bool = False
+) -> Watch:
+    """Open an operation on an empty journal."""
+    for use, data in setup.sources:
+        journal.attach(use.name, data)
+    watch = Watch(journal, setup, clock)
+    watch.enter(
+        OperationOpened(
+            title=title,
+            station=setup.station.name,
+            place=setup.station.place,
+            drill=drill,
+            program=program,
+            files=setup.uses,
+            **watch.stamp(SYSTEM, "console"),
+        )
+    )
+    if isinstance(clock, AnchoredClock):
+        watch.enter(_anchored(clock.anchor))
+    for person in setup.station.people:
+        watch.enter(
+            CrewJoined(
+                person=person.id, name=person.name, roles=person.roles, **watch.stamp(person.id, "console")
+            )
+        )
+    return watch
+
+
+def resume(path: Path, source: Source | None = None) -> Watch:
+    """Open a journal that is going on, with the setup attached to it and the clock anchored in it.
+
+    Raises:
+        JournalError: it is no journal of ours, is damaged, or is that of a drill.
+        StorageError: it cannot be written to.
+
+    """
+    journal = SqliteJournal.open(path)
+    events = [entry.event for entry in journal.read()]
+    opened = _opening(events, path)
+    if opened.drill:
+        raise JournalError(f"{path}: a drill's journal is not gone on with; start the drill again")
+    setup = setup_of(journal, opened, path)
+    clock = _clock_of(events, source)
+    watch = Watch(journal, setup, clock)
+    if not any(anchor.boot == clock.anchor.boot for anchor in watch.board.anchors):
+        watch.enter(_anchored(clock.anchor))
+    return watch
+
+
+def setup_of(journal: Journal, opened: OperationOpened, path: Path) -> Setup:
+    """Return the setup whose files are attached to a journal."""
+    sources: dict[FileRole, tuple[str, bytes]] = {}
+    for use in opened.files:
+        if use.role in PARTS:
+            sources[use.role] = (use.name, journal.attachment(use.sha256))
+    missing = [role for role in PARTS if role not in sources]
+    if missing:
+        raise JournalError(f"{path}: the opening names no file for: {', '.join(missing)}")
+    return setup_from(sources)
+
+
+def _opening(events: list[Event], path: Path) -> OperationOpened:
+    if events and isinstance(events[0], OperationOpened):
+        return events[0]
+    raise JournalError(f"{path}: the first entry is not the opening of an operation")
+
+
+def _clock_of(events: list[Event], source: Source | None) -> AnchoredClock:
+    """Return the clock anchored by the first seat of this run of this machine, else a new one."""
+    boot = boot_id()
+    for event in events:
+        if isinstance(event, ClockAnchored) and event.boot == boot:
+            return AnchoredClock(Anchor(boot, ms_between(from_ms(0), event.at), event.counter_ns), source)
+    last: datetime = max(event.entered for event in events)
+    return AnchoredClock.started(source, not_before=last)
+
+
+def _anchored(anchor: Anchor) -> ClockAnchored:
+    moment = from_ms(anchor.wall_ms)
+    return ClockAnchored(boot=anchor.boot, counter_ns=anchor.counter_ns, **stamp(moment, SYSTEM, "console"))
+
+
+def require_open(watch: Watch) -> OperationOpened:
+    """Return the opening of the watch's operation; Refusal when there is none yet."""
+    if watch.board.opened is None:
+        raise Refusal("no operation is open on this journal")
+    return watch.board.opened
