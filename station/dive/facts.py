@@ -1,0 +1,47 @@
+"""What is known of one dive: its plan, its marks, its depth readings and the supervisor's decisions."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from station.events import MarkName
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A time of the dive; a mark of a stop names the stop's depth, no other mark has one."""
+
+    name: MarkName
+    at: datetime
+    depth: float | None = None
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A pneumofathometer reading as read, before its correction."""
+
+    at: datetime
+    reading: float
+
+
+@dataclass(frozen=True)
+class DiveFacts:
+    """One dive of one diver, marks and readings in the order of their times.
+
+    `declared_depth` is the deepest that the supervisor declared; `lengthened` says that the next longer
+    schedule was taken for a cold or arduous dive.
+    """
+
+    planned_depth: float
+    planned_min: int
+    marks: tuple[Mark, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    declared_depth: float | None = None
+    lengthened: bool = False
+
+    def time_of(self, name: MarkName) -> datetime | None:
+        """Return when a mark was taken; the first one of a stop's marks."""
+        return next((mark.at for mark in self.marks if mark.name == name), None)
+
+    def stop_time(self, name: MarkName, depth: float) -> datetime | None:
+        """Return when a stop's mark was taken at that depth."""
+        return next((mark.at for mark in self.marks if (mark.name, mark.depth) == (name, depth)), None)
