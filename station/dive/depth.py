@@ -7,6 +7,7 @@ from typing import Literal
 from station.dive.choices import Choices
 from station.dive.facts import DiveFacts, Reading
 from station.errors import LookUpError
+from station.tables.lookup import NOISE_DIGITS
 from station.tables.model import Tables
 
 Origin = Literal["planned", "read", "declared"]
@@ -67,7 +68,7 @@ def departure_depth(
     """
     oldest = leaving - timedelta(seconds=choices.departure_reading_max_age_s)
     fresh = [one for one in _since_surface(facts) if oldest <= one.at <= leaving]
-    return corrected(tables, fresh[-1].reading) if fresh else dive.depth
+    return round(corrected(tables, fresh[-1].reading) if fresh else dive.depth, NOISE_DIGITS)
 
 
 def _since_surface(facts: DiveFacts) -> list[Reading]:

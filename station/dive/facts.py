@@ -4,15 +4,23 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from station.events import MarkName
+from station.tables.lookup import NOISE_DIGITS
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A time of the dive; a mark of a stop names the stop's depth, no other mark has one."""
+    """A time of the dive; a mark of a stop names the stop's depth, no other mark has one.
+
+    The depth is kept to a millionth: a stop in metres that was stored in feet is still that stop.
+    """
 
     name: MarkName
     at: datetime
     depth: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.depth is not None:
+            object.__setattr__(self, "depth", round(self.depth, NOISE_DIGITS))
 
 
 @dataclass(frozen=True)

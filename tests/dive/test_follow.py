@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +12,7 @@ from station.dive.order import allowed_marks, check_declared_depth, check_mark
 from station.dive.schedule import NoSchedule, Schedule
 from station.errors import Refusal
 from station.events import MarkName
+from station.tables.load import load_tables
 from station.tables.model import Tables
 
 START = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
@@ -333,3 +335,22 @@ def test_a_stop_mark_that_is_no_longer_owed_stays_in_sight(tables: Tables) -> No
     assert (stop.depth, stop.minutes, stop.missing_s) == (40, 0, 0)
     assert live.next_mark is not None
     assert live.next_mark.name == "left_stop"
+
+
+def test_stops_in_metres_survive_being_stored_in_feet() -> None:
+    """Made-up tables, 15/80: 9 msw 2 min, then 0:10 travel and 6 msw 10 min; 1 msw is 10 kPa."""
+    path = Path(__file__).parent.parent / "tables" / "made-up-msw.toml"
+    metres, per_fsw = load_tables(path.read_bytes(), path.name), 101.325 / 33 / 10
+    facts = DiveFacts(15, 70, (Mark("left_surface", at("0:00")), Mark("left_bottom", at("70:00"))))
+    stop = Mark("reached_stop", at("70:20"), 9 / per_fsw * per_fsw + 1e-12)
+    check_mark(metres, facts, stop)
+    left = Mark("left_stop", at("72:20"), 9 / per_fsw * per_fsw - 1e-12)
+    there = replace(facts, marks=(*facts.marks, stop))
+    check_mark(metres, there, left)
+    live = follow(metres, replace(there, marks=(*there.marks, left)), at("72:25"))
+    assert [(line.depth, line.minutes, line.state) for line in live.stops] == [
+        (9, 2, "done"),
+        (6, 10, "to come"),
+    ]
+    assert live.stops[1].starts == at("72:30")
+    assert live.surface_at == at("82:50")
