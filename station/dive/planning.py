@@ -1,7 +1,8 @@
 """A dive on paper: the schedule for a depth and a time, for people and for programs.
 
-Travel is reckoned from the depth that was asked for, as on the day itself; the row's printed total, which
-starts from the row's own depth, stands beside it. Asked at exactly a row's depth, both are the same.
+The published table is the authority: times are those printed for the row, from the row's own depth. What
+they come to from the depth that was asked for, as on the day itself, stands beside them and is never more.
+Asked at exactly a row's depth, both are the same.
 """
 
 import math
@@ -86,8 +87,9 @@ def no_schedule_words(none: NoSchedule, unit: str) -> str:
 def plan_json(result: PlanResult) -> dict[str, Any]:
     """Return the plan as plain data; depths carry their unit in the key, times are in seconds or minutes.
 
-    `table_time_min` is null when there is no stop, `group` when the table prints none. The `published_` times
-    start from the row's own depth, `time_to_first_stop_s` and `total_ascent_s` from the depth asked for.
+    `table_time_min` is null when there is no stop, `group` when the table prints none. `time_to_first_stop_s`
+    and `total_ascent_s` are the row's, from the row's own depth; the `own_depth_` times start from the depth
+    asked for.
     """
     schedule, ascent, unit = result.schedule, result.ascent, result.schedule.unit
     return {
@@ -97,10 +99,10 @@ def plan_json(result: PlanResult) -> dict[str, Any]:
         f"table_depth_{unit}": schedule.table_depth,
         "table_time_min": None if schedule.no_stop else schedule.row_time,
         "stops": [{f"depth_{unit}": stop.depth, "minutes": stop.minutes} for stop in schedule.stops],
-        "time_to_first_stop_s": ascent.to_first_stop_s,
-        "total_ascent_s": ascent.total_s,
-        "published_time_to_first_stop_s": schedule.to_first_stop_s,
-        "published_total_ascent_s": schedule.total_s,
+        "time_to_first_stop_s": schedule.to_first_stop_s,
+        "total_ascent_s": schedule.total_s,
+        "own_depth_time_to_first_stop_s": ascent.to_first_stop_s,
+        "own_depth_total_ascent_s": ascent.total_s,
         "group": schedule.group,
         "exposure": schedule.exposure.name,
         "exceptional": schedule.exposure.exceptional,
