@@ -52,7 +52,7 @@ def test_a_reading_is_corrected_first(tables: Tables) -> None:
     found = plan_json(result)
     assert (found["depth_fsw"], found["schedule"], found["group"]) == (117, "120/55", "Z")
     assert found["total_ascent_s"] == 138 * 60 + 40
-    assert found["total_ascent_s"] == 138 * 60 + 34
+    assert found["own_depth_total_ascent_s"] == 138 * 60 + 34
     assert "Depth         115 fsw read, 117 fsw corrected" in plan_lines(tables, result)
 
 
