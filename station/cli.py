@@ -11,13 +11,9 @@ import sys
 from collections.abc import Sequence
 
 from station import __version__
+from station.caution import CAUTION
 from station.errors import StationError, UsageError
 
-CAUTION = (
-    "This program advises; the supervisor decides. Local law, the employer's manual, the printed tables at "
-    "the station and licensed practice come first. Surface-supplied diving kills when it is done without "
-    "training."
-)
 EPILOG = f"""\
 files are kept in a folder named by --folder, else by STATION_FOLDER, else the platform's data folder
 
