@@ -46,10 +46,9 @@ class Folder:
             for place in (self.journals, self.records, self.keys):
                 place.mkdir(parents=True, exist_ok=True)
             self.keys.chmod(0o700)
-        except OSError as error:
-            raise StorageError(
-                f"{self.path}: cannot be used as the station's folder: {error.strerror}"
-            ) from None
+        except (OSError, ValueError) as error:
+            why = getattr(error, "strerror", None) or "no folder can have this name"
+            raise StorageError(f"{self.path}: cannot be used as the station's folder: {why}") from None
         return self
 
     def new_journal(self, title: str, start: datetime) -> Path:
@@ -68,8 +67,12 @@ class Folder:
 
 def choose_folder(named: str | None) -> Folder:
     """Return the folder named on the command line, else by the environment, else the platform's own."""
-    if named or os.environ.get(VARIABLE):
-        return Folder(Path(named or os.environ[VARIABLE]).expanduser())
+    name = named or os.environ.get(VARIABLE)
+    if name:
+        try:
+            return Folder(Path(name).expanduser())
+        except RuntimeError:
+            raise StorageError(f"{name}: no such person has a home folder here; write the path out") from None
     from platformdirs import user_data_path  # noqa: PLC0415 - only when nobody named a folder
 
     return Folder(user_data_path("dive-station-console", appauthor=False))

@@ -7,8 +7,10 @@ after somebody has changed the files on the disk.
 from datetime import datetime
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from station.clock import Anchor, AnchoredClock, Clock, Source, boot_id
-from station.errors import JournalError, Refusal
+from station.errors import FileError, JournalError, Refusal, UsageError
 from station.events import ClockAnchored, CrewJoined, Event, OperationOpened, stamp
 from station.journal.interface import Journal
 from station.journal.store import SqliteJournal
@@ -20,29 +22,50 @@ from station.watch import SYSTEM, Watch
 def begin(  # noqa: PLR0913 - an opening states all of these
     path: Path, setup: Setup, clock: Clock, *, title: str, program: str, drill: bool = False
 ) -> Watch:
-    """Create a journal, enter the opening, the clock's anchor and the people of the station file."""
+    """Create a journal, enter the opening, the clock's anchor and the people of the station file.
+
+    Raises:
+        UsageError: the title will not do.
+        JournalError, StorageError: it cannot be made. No file is left behind.
+
+    """
+    opening = _opening_of(setup, clock, title, program, drill=drill)
     journal = SqliteJournal.create(path)
-    return begin_on(journal, setup, clock, title=title, program=program, drill=drill)
+    try:
+        return _begun(journal, setup, clock, opening)
+    except BaseException:
+        journal.close()
+        path.unlink(missing_ok=True)
+        raise
 
 
 def begin_on(  # noqa: PLR0913 - as above
     journal: Journal, setup: Setup, clock: Clock, *, title: str, program: str, drill: bool = False
 ) -> Watch:
-    """Open an operation on an empty journal."""
-    for use, data in setup.sources:
-        journal.attach(use.name, data)
-    watch = Watch(journal, setup, clock)
-    watch.enter(
-        OperationOpened(
+    """Open an operation on an empty journal; UsageError when the title will not do."""
+    return _begun(journal, setup, clock, _opening_of(setup, clock, title, program, drill=drill))
+
+
+def _opening_of(setup: Setup, clock: Clock, title: str, program: str, *, drill: bool) -> OperationOpened:
+    try:
+        return OperationOpened(
             title=title,
             station=setup.station.name,
             place=setup.station.place,
             drill=drill,
             program=program,
             files=setup.uses,
-            **watch.stamp(SYSTEM, "console"),
+            **stamp(clock.now(), SYSTEM, "console"),
         )
-    )
+    except ValidationError as error:
+        raise UsageError(f"the title of the operation: {error.errors()[0]['msg'].lower()}") from None
+
+
+def _begun(journal: Journal, setup: Setup, clock: Clock, opening: OperationOpened) -> Watch:
+    for use, data in setup.sources:
+        journal.attach(use.name, data)
+    watch = Watch(journal, setup, clock)
+    watch.enter(opening)
     if isinstance(clock, AnchoredClock):
         watch.enter(_anchored(clock.anchor))
     for person in setup.station.people:
@@ -63,20 +86,27 @@ def resume(path: Path, source: Source | None = None) -> Watch:
 
     """
     journal = SqliteJournal.open(path)
+    try:
+        return _resumed(journal, path, source)
+    except BaseException:
+        journal.close()
+        raise
+
+
+def _resumed(journal: Journal, path: Path, source: Source | None) -> Watch:
     events = [entry.event for entry in journal.read()]
     opened = _opening(events, path)
     if opened.drill:
         raise JournalError(f"{path}: a drill's journal is not gone on with; start the drill again")
-    setup = setup_of(journal, opened, path)
     clock = _clock_of(events, source)
-    watch = Watch(journal, setup, clock)
+    watch = Watch(journal, setup_of(journal, opened, path), clock)
     if not any(anchor.boot == clock.anchor.boot for anchor in watch.board.anchors):
         watch.enter(_anchored(clock.anchor))
     return watch
 
 
 def setup_of(journal: Journal, opened: OperationOpened, path: Path) -> Setup:
-    """Return the setup whose files are attached to a journal."""
+    """Return the setup whose files are attached to a journal; JournalError when one is missing or fails."""
     sources: dict[FileRole, tuple[str, bytes]] = {}
     for use in opened.files:
         if use.role in PARTS:
@@ -84,7 +114,12 @@ def setup_of(journal: Journal, opened: OperationOpened, path: Path) -> Setup:
     missing = [role for role in PARTS if role not in sources]
     if missing:
         raise JournalError(f"{path}: the opening names no file for: {', '.join(missing)}")
-    return setup_from(sources)
+    try:
+        return setup_from(sources)
+    except FileError as error:
+        raise JournalError(
+            f"{path}: a file attached to it does not pass the checks of this program: {error.message}"
+        ) from None
 
 
 def _opening(events: list[Event], path: Path) -> OperationOpened:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints, ValidationError, field_validator, model_validator
 
 from station.dive.choices import Choices
 from station.errors import FileError
@@ -20,6 +20,8 @@ from station.tables.model import Tables
 FileName = Annotated[str, StringConstraints(pattern=r"^[\w./-]+\.toml$", max_length=200)]
 Seconds = Annotated[int, Field(ge=1, le=86400)]
 FileRole = Literal["station", "outfit", "tables", "supply", "scenario"]
+NO_CORRECTION_UP_TO_FT = 300
+"""U.S. Navy Diving Manual Revision 4, page 9-38: no correction of depths up to here."""
 PARTS: tuple[FileRole, ...] = ("station", "outfit", "tables", "supply")
 
 
@@ -83,6 +85,16 @@ class StationFile(FileModel):
             raise ValueError(f"people: the same id stands twice: {', '.join(twice)}")
         return self
 
+    @field_validator("altitude_ft")
+    @classmethod
+    def _near_sea_level(cls, altitude_ft: int) -> int:
+        if altitude_ft > NO_CORRECTION_UP_TO_FT:
+            raise ValueError(
+                f"the tables hold as printed up to {NO_CORRECTION_UP_TO_FT} ft; higher up they need the "
+                f"altitude procedure, which this station does not reckon (found {altitude_ft})"
+            )
+        return altitude_ft
+
 
 @dataclass(frozen=True)
 class Setup:
@@ -133,17 +145,21 @@ def setup_from(sources: dict[FileRole, tuple[str, bytes]]) -> Setup:
         FileError: with every problem of the first file that has any.
 
     """
-    uses = tuple(
-        (FileUse(role=role, name=Path(name).name, sha256=digest(data)), data)
-        for role, (name, data) in sources.items()
-    )
     return Setup(
         station=load(sources["station"][1], sources["station"][0], StationFile),
         outfit=load_outfit(sources["outfit"][1], sources["outfit"][0]),
         tables=load_tables(sources["tables"][1], sources["tables"][0]),
         supply=load_supply(sources["supply"][1], sources["supply"][0]),
-        sources=uses,
+        sources=tuple((_use(role, name, data), data) for role, (name, data) in sources.items()),
     )
+
+
+def _use(role: FileRole, name: str, data: bytes) -> FileUse:
+    try:
+        return FileUse(role=role, name=Path(name).name, sha256=digest(data))
+    except ValidationError as error:
+        why = error.errors()[0]["msg"].lower()
+        raise FileError(name, [("", f"the name of the file cannot stand on a record: {why}")]) from None
 
 
 def load_setup(station_path: Path | None = None) -> Setup:

@@ -2,18 +2,18 @@
 
 An entry that `enter` returns is on the disk. A refusal changes nothing. Several processes may keep watch
 over one journal: each appends on the head it knows, and when another was first it reads on, checks the
-entry again against the newer board, and tries again.
+entry again against the newer board, and tries again. A watch belongs to one thread.
 """
 
 from collections.abc import Callable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from station.board.admit import admit
 from station.board.fold import fold, follow
 from station.board.state import Board
 from station.clock import Clock, JumpWatch
-from station.errors import HeadMoved
+from station.errors import HeadMoved, Refusal
 from station.events import ClockJumped, Event, Seat, stamp
 from station.journal.interface import Entry, Journal
 from station.setup import Setup
@@ -32,6 +32,7 @@ class Watch:
         self.entries: list[Entry] = journal.read()
         self.board: Board = fold(setup, [entry.event for entry in self.entries])
         self._jumps = JumpWatch(clock)
+        self._jump: timedelta | None = None
         self._listeners: list[Listener] = []
 
     @property
@@ -40,7 +41,10 @@ class Watch:
         return self.entries[-1].seq if self.entries else 0
 
     def listen(self, listener: Listener) -> None:
-        """Call `listener` with every batch of new entries, from here and from other seats."""
+        """Call `listener` with every batch of new entries, from here and from other seats.
+
+        It is called when the board has them already, and must not raise: the entries are durable.
+        """
         self._listeners.append(listener)
 
     def stamp(self, by: str, seat: Seat, at: datetime | None = None) -> dict[str, Any]:
@@ -74,11 +78,21 @@ class Watch:
         return new
 
     def notice_clock(self) -> Entry | None:
-        """Put a jump of the machine's wall clock on the journal, once for each jump."""
-        moved = self._jumps.jumped()
-        if moved is None:
+        """Put a jump of the machine's wall clock on the journal, once for each jump.
+
+        Every process on the machine notices it; what another has entered is not entered again. A jump that
+        could not be written is kept for the next call.
+        """
+        self._jump = self._jumps.jumped() or self._jump
+        if self._jump is None:
             return None
-        return self.enter(ClockJumped(by_s=moved.total_seconds(), **self.stamp(SYSTEM, "console")))
+        event = ClockJumped(by_s=self._jump.total_seconds(), **self.stamp(SYSTEM, "console"))
+        try:
+            entry = self.enter(event)
+        except Refusal:
+            entry = None
+        self._jump = None
+        return entry
 
     def _take(self, entries: list[Entry]) -> None:
         self.entries.extend(entries)

@@ -3,15 +3,16 @@
 Three priorities in the sense of IEC 60601-1-8 and ANSI/ISA-18.2. Limits are those of the station file.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Literal
 
 from station.board.state import Board, Lane
 from station.dive.follow import Live
 from station.dive.schedule import NoSchedule
 from station.dive.text import depth_text, mmss
+from station.dive.times import seconds_up
 from station.moments import ms_between
 from station.outfit.views import on_hose_since
 from station.setup import Ages
@@ -48,16 +49,19 @@ def of_lane(board: Board, lane: Lane, dive: Live, now: datetime) -> Iterator[Ala
         yield from _schedule(lane, dive)
     elif lane.mark("left_surface") is None:
         yield from _on_deck(board, lane, ages, now)
-    for line in dive.early:
+    for line in () if lane.closed else dive.early:
         depth = depth_text(line.depth, board.setup.tables.unit)
         words = f"stop {depth} left early, {mmss(line.missing_s)} missing: omitted decompression"
         yield Alarm("high", f"left early {line.depth:g}", words, lane.number)
 
 
-def of_supply(figures: SupplyFigures, divers_below: int) -> Iterator[Alarm]:
-    """Yield the alarms of the air supply, while somebody depends on it."""
-    if not divers_below:
+def of_supply(figures: SupplyFigures) -> Iterator[Alarm]:
+    """Yield the alarms of the air supply, while somebody breathes from it."""
+    if not figures.divers:
         return
+    if figures.needed_psig is None:
+        words = f"no minimum manifold pressure is known here: {figures.pressure_words}"
+        yield Alarm("high", "manifold minimum", words)
     if figures.manifold.below_minimum:
         words = f"manifold below its minimum of {figures.needed_psig} psig"
         yield Alarm("high", "manifold low", words)
@@ -72,7 +76,7 @@ def of_supply(figures: SupplyFigures, divers_below: int) -> Iterator[Alarm]:
             yield Alarm("medium", f"{bank.id} silent", _silent(bank.name, bank.age_s))
 
 
-def by_priority(alarms: Iterator[Alarm]) -> tuple[Alarm, ...]:
+def by_priority(alarms: Iterable[Alarm]) -> tuple[Alarm, ...]:
     """Return alarms with the most urgent first; equal ones keep their order."""
     return tuple(sorted(alarms, key=lambda alarm: ORDER.index(alarm.priority)))
 
@@ -80,12 +84,13 @@ def by_priority(alarms: Iterator[Alarm]) -> tuple[Alarm, ...]:
 def _silence(lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:
     left = lane.mark("left_surface")
     since = left.at if left else now
-    depth_at = lane.readings[-1].at if lane.readings else since
-    voice_at = max((one.at for one in lane.voices), default=since)
-    if _age_s(max(depth_at, since), now) > ages.depth_s:
-        yield Alarm("medium", "depth silent", _silent("depth", _age_s(depth_at, now)), lane.number)
-    if _age_s(max(voice_at, since), now) > ages.voice_s:
-        yield Alarm("medium", "voice silent", _silent("voice", _age_s(voice_at, now)), lane.number)
+    for what, last, limit_s in (
+        ("depth", lane.readings[-1:], ages.depth_s),
+        ("voice", lane.voices[-1:], ages.voice_s),
+    ):
+        at = max(since, *(one.at for one in last))
+        if now - at > timedelta(seconds=limit_s):
+            yield Alarm("medium", f"{what} silent", _silent(what, age_s(at, now)), lane.number)
     if lane.voices and not lane.voices[-1].good:
         words = "voice lost: end the dive if it is not quickly restored (29 CFR 1910.422(i)(3))"
         yield Alarm("high", "voice lost", words, lane.number)
@@ -112,13 +117,14 @@ def _schedule(lane: Lane, dive: Live) -> Iterator[Alarm]:
 
 def _on_deck(board: Board, lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:
     closed = on_hose_since(board.setup.outfit, lane.progress)
-    if closed is not None and _age_s(closed, now) > ages.closed_faceplate_s:
-        words = f"faceplate closed for {mmss(_age_s(closed, now))} and not in the water"
+    if closed is not None and now - closed > timedelta(seconds=ages.closed_faceplate_s):
+        words = f"faceplate closed for {mmss(age_s(closed, now))} and not in the water"
         yield Alarm("medium", "faceplate", words, lane.number)
 
 
-def _age_s(at: datetime, now: datetime) -> int:
-    return max(0, ms_between(at, now) // 1000)
+def age_s(at: datetime, now: datetime) -> int:
+    """Return an age in whole seconds, rounded up: what is old is never shown as younger than it is."""
+    return max(0, seconds_up(ms_between(at, now)))
 
 
 def _silent(what: str, age_s: int | None) -> str:

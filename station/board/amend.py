@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pydantic import ValidationError
+from pydantic_core import to_json
 
 from station.errors import Refusal
 from station.events import (
@@ -25,7 +26,7 @@ FIXED_EVENTS = (OperationOpened, ClockAnchored, ClockJumped, RecordSigned, Entry
 
 
 def amended(event: Event, changes: Mapping[str, Any]) -> Event:
-    """Return the event with some of its fields changed.
+    """Return the event with some of its fields changed; values as in JSON, None for a field left empty.
 
     Raises:
         Refusal: for a field that may not change or does not exist, or a value that cannot stand there.
@@ -39,14 +40,23 @@ def amended(event: Event, changes: Mapping[str, Any]) -> Event:
             raise Refusal(f"{key} cannot be amended in {event.kind}; what may change: {may}")
     document = event.model_dump(mode="json", exclude_none=True) | dict(changes)
     try:
-        return EVENT.validate_python(document, strict=False)
+        # By way of JSON, as from the journal: strict, so that "12" is no number and 5 is no time.
+        return EVENT.validate_json(to_json(document), strict=True)
     except ValidationError as error:
-        first = error.errors()[0]
-        raise Refusal(f"{'.'.join(map(str, first['loc'][1:]))}: {first['msg'].lower()}") from None
+        raise Refusal(_reason(error)) from None
+
+
+def _reason(error: ValidationError) -> str:
+    first = error.errors()[0]
+    field = ".".join(str(part) for part in first["loc"][1:])
+    return f"{field} cannot be amended so: {first['msg'].removeprefix('Value error, ').lower()}"
 
 
 def effective(log: Sequence[Event]) -> list[Event]:
-    """Return the events that count, corrected, in the order in which they were entered."""
+    """Return the events that count, corrected, in the order in which they were entered.
+
+    Of two amendments of one field the later holds; when it is withdrawn, the earlier holds again.
+    """
     withdrawn = {event.target for event in log if isinstance(event, EntryWithdrawn)}
     changes: dict[str, dict[str, Any]] = {}
     for event in log:

@@ -8,6 +8,7 @@ from station.dive.facts import DiveFacts, Mark
 from station.dive.facts import Reading as DiveReading
 from station.dive.follow import Live, follow
 from station.events import Event, LaneEntry, MarkTaken, SupplyRead
+from station.outfit.views import on_hose_since
 from station.outfit.waiting import Facts, Where
 from station.supply.need import OnHose, need_of
 from station.supply.readings import Reading
@@ -36,7 +37,15 @@ def air_pressure_read(board: Board, lane: Lane, now: datetime) -> bool:
     if last is None or now - last.at > timedelta(seconds=board.setup.station.ages.pressure_s):
         return False
     need = need_of(supply, OnHose(lane.number, lane.plan.depth_fsw))
-    return need.psig is None or last.pressure_psig >= need.psig
+    return need.psig is not None and last.pressure_psig >= need.psig
+
+
+def on_hose(board: Board, lane: Lane) -> bool:
+    """Whether the diver breathes from the hose: from closing the faceplate until undressing begins."""
+    outfit = board.setup.outfit
+    if any(outfit.steps[step].section == "undressing" for step in lane.progress.done):
+        return False
+    return lane.in_water or on_hose_since(outfit, lane.progress) is not None
 
 
 def facts_of(board: Board, lane: Lane, now: datetime, event: Event | None = None) -> Facts:

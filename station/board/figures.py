@@ -4,12 +4,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from station.board.alarms import Alarm, by_priority, of_lane, of_supply
-from station.board.facts import facts_of, live, readings
+from station.board.alarms import Alarm, age_s, by_priority, of_lane, of_supply
+from station.board.facts import facts_of, live, on_hose, readings
 from station.board.state import Board, Lane
 from station.dive.depth import corrected
 from station.dive.follow import Live, StopLine
+from station.dive.schedule import NoSchedule
 from station.dive.times import seconds_down, seconds_up
+from station.events import DepthRead, MarkName
 from station.moments import ms_between
 from station.outfit import (
     HoldView,
@@ -28,13 +30,17 @@ from station.outfit import (
 from station.supply.figures import SupplyFigures
 from station.supply.figures import figures as supply_figures
 from station.supply.need import OnHose
-from station.units import to_fsw
+from station.units import from_fsw, to_fsw
 
 Phase = Literal[
     "dressing", "ready", "descent", "bottom", "ascent", "stop", "undressing", "to close", "closed", "signed"
 ]
 
-
+_UP_CLOCKS: tuple[tuple[MarkName, str], ...] = (
+    ("reached_surface", "SINCE SURFACED"),
+    ("left_bottom", "SINCE LEFT BOTTOM"),
+    ("left_surface", "BOTTOM TIME"),
+)
 _UNDER_WATER: dict[str, Phase] = {
     "descending": "descent",
     "on the bottom": "bottom",
@@ -58,7 +64,7 @@ class BigClock:
 
 @dataclass(frozen=True)
 class Aged:
-    """A reading as entered, what it means, and how old it is in whole seconds."""
+    """A reading as entered, what it means, and how old it is in whole seconds, rounded up."""
 
     value: float
     corrected: float
@@ -98,17 +104,16 @@ def figures(board: Board, now: datetime) -> Figures:
     """Return every live figure at a moment."""
     lanes = tuple(lane_figures(board, lane, now) for lane in board.lanes.values())
     air = air_figures(board, now)
-    below = sum(lane.in_water for lane in board.lanes.values())
-    alarms = (alarm for lane in lanes for alarm in lane.alarms)
-    return Figures(now, lanes, air, by_priority(iter([*alarms, *of_supply(air, below)])))
+    alarms = [alarm for lane in lanes for alarm in lane.alarms]
+    return Figures(now, lanes, air, by_priority([*alarms, *of_supply(air)]))
 
 
 def air_figures(board: Board, now: datetime) -> SupplyFigures:
-    """Return the figures of the supply with everyone who lives on a hose at the present depth."""
+    """Return the figures of the supply with everyone who breathes from a hose, at the present depth."""
     divers = [
         OnHose(lane.number, present_depth_fsw(board, lane))
         for lane in board.lanes.values()
-        if lane.in_water or _on_hose_on_deck(board, lane)
+        if on_hose(board, lane)
     ]
     stale = timedelta(seconds=board.setup.station.ages.pressure_s)
     return supply_figures(board.setup.supply, readings(board), divers, now, stale)
@@ -116,10 +121,16 @@ def air_figures(board: Board, now: datetime) -> SupplyFigures:
 
 def present_depth_fsw(board: Board, lane: Lane) -> float:
     """Return the corrected last reading; before there is one the planned depth, so that air is not short."""
+    if lane.mark("reached_surface"):
+        return 0.0
     if not lane.readings:
         return lane.plan.depth_fsw
-    unit = board.setup.tables.unit
-    return to_fsw(corrected(board.setup.tables, lane.readings[-1].reading_fsw), unit)
+    return _corrected_fsw(board, lane.readings[-1])
+
+
+def _corrected_fsw(board: Board, reading: DepthRead) -> float:
+    tables = board.setup.tables
+    return to_fsw(corrected(tables, from_fsw(reading.reading_fsw, tables.unit)), tables.unit)
 
 
 def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
@@ -134,8 +145,8 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
         clock=big_clock(lane, phase, dive, now),
         dive=dive,
         depth=_depth(board, lane, now),
-        voice_age_s=_age_s(lane.voices[-1].at, now) if lane.voices else None,
-        faceplate_closed_s=_age_s(closed, now) if closed and facts.where == "before" else None,
+        voice_age_s=age_s(lane.voices[-1].at, now) if lane.voices else None,
+        faceplate_closed_s=age_s(closed, now) if closed and facts.where == "before" else None,
         parts=sections(outfit, lane.progress, facts),
         next_steps=next_steps(outfit, lane.progress, facts),
         ring=ring(outfit, lane.progress, facts),
@@ -160,18 +171,24 @@ def phase_of(board: Board, lane: Lane, dive: Live) -> Phase:
 def big_clock(lane: Lane, phase: Phase, dive: Live, now: datetime) -> BigClock:
     """Return what the lane's clock shows in each phase."""
     if phase == "stop" and dive.stop is not None:
-        return _stop_clock(dive.stop)
+        return _stop_clock(dive, dive.stop, now)
     if phase == "ascent" and dive.next_mark is not None and dive.next_mark.due is not None:
         return _due_clock(dive.next_mark.due, now)
-    left, up = lane.mark("left_surface"), lane.mark("reached_surface")
-    if up is not None:
-        return BigClock("SINCE SURFACED", _age_s(up.at, now), down=False)
-    if left is not None:
-        return BigClock("BOTTOM TIME", _age_s(left.at, now), down=False)
-    return BigClock("SINCE PLANNED", _age_s(lane.plan.at, now), down=False)
+    for name, caption in _UP_CLOCKS:
+        mark = lane.mark(name)
+        if mark is not None:
+            return _up_clock(caption, mark.at, now)
+    return _up_clock("SINCE PLANNED", lane.plan.at, now)
 
 
-def _stop_clock(here: StopLine) -> BigClock:
+def _up_clock(caption: str, since: datetime, now: datetime) -> BigClock:
+    return BigClock(caption, max(0, seconds_down(ms_between(since, now))), down=False)
+
+
+def _stop_clock(dive: Live, here: StopLine, now: datetime) -> BigClock:
+    if not here.minutes:
+        why = "NO SCHEDULE" if isinstance(dive.schedule, NoSchedule) else "NONE OWED"
+        return _up_clock(f"AT A STOP, {why}", here.reached or now, now)
     if here.wait_s:
         return BigClock("EARLY: STOP BEGINS IN", here.wait_s, down=True)
     if here.remaining_s:
@@ -182,21 +199,12 @@ def _stop_clock(here: StopLine) -> BigClock:
 def _due_clock(due: datetime, now: datetime) -> BigClock:
     late_ms = ms_between(due, now)
     if late_ms > 0:
-        return BigClock("OVERDUE BY", seconds_up(late_ms), down=False)
+        return BigClock("OVERDUE BY", seconds_down(late_ms), down=False)
     return BigClock("NEXT MARK DUE IN", seconds_up(-late_ms), down=True)
-
-
-def _on_hose_on_deck(board: Board, lane: Lane) -> bool:
-    before = lane.mark("left_surface") is None
-    return before and on_hose_since(board.setup.outfit, lane.progress) is not None
 
 
 def _depth(board: Board, lane: Lane, now: datetime) -> Aged | None:
     if not lane.readings:
         return None
     last = lane.readings[-1]
-    return Aged(last.reading_fsw, present_depth_fsw(board, lane), _age_s(last.at, now))
-
-
-def _age_s(at: datetime, now: datetime) -> int:
-    return max(0, seconds_down(ms_between(at, now)))
+    return Aged(last.reading_fsw, _corrected_fsw(board, last), age_s(last.at, now))

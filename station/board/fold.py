@@ -5,7 +5,7 @@ No rule here refuses anything; what may be entered is decided in `admit` before 
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 from station.board.amend import effective
 from station.board.state import Board, Lane
@@ -18,6 +18,7 @@ from station.events import (
     DepthRead,
     DiveClosed,
     DivePlanned,
+    Entry,
     EntryAmended,
     EntryWithdrawn,
     Event,
@@ -39,6 +40,7 @@ from station.outfit import apply as apply_outfit
 from station.outfit.progress import Progress
 from station.setup import Setup
 
+E = TypeVar("E", bound=Entry)
 OUTFIT_EVENTS = (PieceDrawn, ItemInspected, StepDone, NutMarked, HoldReleased)
 
 
@@ -74,6 +76,15 @@ def _count(board: Board, event: Event) -> Board:
     return _on_station(board, event)
 
 
+def _in_time(known: tuple[E, ...], event: E) -> tuple[E, ...]:
+    """Return readings in the order of their times: one may be entered late, behind a later one."""
+    return tuple(sorted((*known, event), key=lambda one: one.at))
+
+
+def _deepest(known: DepthDeclared | None, event: DepthDeclared) -> DepthDeclared:
+    return event if known is None or event.depth_fsw >= known.depth_fsw else known
+
+
 def _on_station(board: Board, event: Event) -> Board:
     rule = _STATION_RULES.get(type(event))
     return rule(board, event) if rule else board
@@ -92,16 +103,16 @@ _STATION_RULES: dict[type, Callable[[Board, Any], Board]] = {
     ClockJumped: lambda board, event: replace(board, jumps=(*board.jumps, event)),
     CrewJoined: lambda board, event: replace(board, crew={**board.crew, event.person: event}),
     ConditionsNoted: lambda board, event: replace(board, conditions=event),
-    SupplyRead: lambda board, event: replace(board, supply=(*board.supply, event)),
+    SupplyRead: lambda board, event: replace(board, supply=_in_time(board.supply, event)),
     NoteMade: lambda board, event: replace(board, remarks=(*board.remarks, event)),
     IncidentNoted: lambda board, event: replace(board, remarks=(*board.remarks, event)),
 }
 _LANE_RULES: dict[type, Callable[[Lane, Any], Lane]] = {
     MarkTaken: lambda lane, event: replace(lane, marks=(*lane.marks, event)),
-    DepthRead: lambda lane, event: replace(lane, readings=(*lane.readings, event)),
-    DepthDeclared: lambda lane, event: replace(lane, declared=event),
+    DepthRead: lambda lane, event: replace(lane, readings=_in_time(lane.readings, event)),
+    DepthDeclared: lambda lane, event: replace(lane, declared=_deepest(lane.declared, event)),
     ScheduleLengthened: lambda lane, event: replace(lane, lengthened=event),
-    VoiceChecked: lambda lane, event: replace(lane, voices=(*lane.voices, event)),
+    VoiceChecked: lambda lane, event: replace(lane, voices=_in_time(lane.voices, event)),
     NoteMade: lambda lane, event: replace(lane, remarks=(*lane.remarks, event)),
     IncidentNoted: lambda lane, event: replace(lane, remarks=(*lane.remarks, event)),
     DiveClosed: lambda lane, event: replace(lane, closed=event),

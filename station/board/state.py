@@ -30,7 +30,10 @@ from station.setup import Setup
 
 @dataclass(frozen=True)
 class Lane:
-    """One dive of one diver, from its planning to the signatures under its record."""
+    """One dive of one diver, from its planning to the signatures under its record.
+
+    Readings and voice checks stand in the order of their times, whenever they were entered.
+    """
 
     number: int
     plan: DivePlanned
@@ -56,7 +59,10 @@ class Lane:
 
 @dataclass(frozen=True)
 class Board:
-    """Everything the journal says. `log` holds the events as entered, before any correction."""
+    """Everything the journal says; `supply` stands in the order of the readings' times.
+
+    `log` holds the events as entered, before any correction.
+    """
 
     setup: Setup
     log: tuple[Event, ...] = ()
@@ -84,7 +90,7 @@ class Board:
         return [joined for joined in self.crew.values() if role in joined.roles]
 
     def latest_supply(self) -> dict[str, SupplyRead]:
-        """Return the last reading of each source."""
+        """Return the reading of each source that was taken last."""
         return {reading.source: reading for reading in self.supply}
 
     def find(self, event_id: str) -> Event | None:

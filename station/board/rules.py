@@ -1,0 +1,287 @@
+"""What may be entered: one rule per kind of event; each refusal says what is missing, in the trade's words.
+
+A rule judges an event on a board at a moment. Judged `afterwards`, when a correction is weighed, it looks at
+order and people only, with everything else taken to be as it was then: a reading corrected later on does not
+undo what was rightly done on it, and a stop once made stands even if it turns out not to have been owed.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+from station.board.facts import dive_facts, dive_mark, facts_of, lane_of
+from station.board.fold import OUTFIT_EVENTS
+from station.board.state import Board, Lane
+from station.dive.depth import corrected
+from station.dive.facts import DiveFacts
+from station.dive.follow import follow
+from station.dive.order import check_declared_depth, check_mark
+from station.errors import LookUpError, Refusal
+from station.events import (
+    ClockAnchored,
+    ClockJumped,
+    CrewJoined,
+    DepthDeclared,
+    DepthRead,
+    DiveClosed,
+    DivePlanned,
+    Event,
+    IncidentNoted,
+    LaneEntry,
+    MarkTaken,
+    NoteMade,
+    OperationOpened,
+    RecordSigned,
+    Role,
+    ScheduleLengthened,
+    SupplyRead,
+    VoiceChecked,
+)
+from station.moments import clock_time
+from station.outfit.rules import check as check_outfit
+from station.outfit.waiting import Facts, open_for_dive, open_for_undress
+from station.supply.need import OnHose, need_of
+from station.supply.readings import impossible
+from station.units import from_fsw
+
+AHEAD = timedelta(seconds=1)
+"""Two seats of one machine share a clock; this covers the way of an entry from key to check."""
+SAME_JUMP = timedelta(seconds=10)
+"""Every process sees a jump of the wall clock; within this time of one another, equal ones are one."""
+BY_NOBODY = (OperationOpened, ClockAnchored, ClockJumped, CrewJoined)
+
+
+@dataclass(frozen=True)
+class Case:
+    """The board an event is judged on, when, and whether that is done afterwards."""
+
+    board: Board
+    now: datetime
+    afterwards: bool = False
+
+    def facts(self, lane: Lane, event: Event) -> Facts:
+        """Return what the outfit rules need to know of a lane and of the people behind the event."""
+        facts = facts_of(self.board, lane, self.now, event)
+        return replace(facts, air_pressure_read=True) if self.afterwards else facts
+
+
+def check(case: Case, event: Event) -> None:
+    """Return when the event, which corrects none, may be entered; raise Refusal when not."""
+    check_time(case.board, event, case.now)
+    _check_person(case.board, event)
+    if isinstance(event, LaneEntry) and not isinstance(event, DivePlanned):
+        _check_lane(case, event)
+    rule = _RULES.get(type(event))
+    if rule:
+        rule(case, event)
+
+
+def check_time(board: Board, event: Event, now: datetime) -> None:
+    """Refuse a time that is still to come, or before the operation was opened."""
+    if board.opened is None and not isinstance(event, OperationOpened):
+        raise Refusal("no operation is open on this journal yet")
+    if event.at > now + AHEAD:
+        raise Refusal(f"{clock_time(event.at)} is in the future; it is {clock_time(now)} now")
+    if event.entered > now + AHEAD:
+        raise Refusal(
+            f"it cannot have been entered at {clock_time(event.entered)}, it is {clock_time(now)} now"
+        )
+    if board.opened is not None and event.at < board.opened.at and not isinstance(event, ClockAnchored):
+        raise Refusal(
+            f"{clock_time(event.at)} is before the operation was opened at {clock_time(board.opened.at)}"
+        )
+
+
+def need_role(board: Board, event: Event, role: Role, what: str) -> None:
+    """Refuse what is for the people of one duty alone."""
+    if not board.has_role(event.by, role):
+        raise Refusal(f"{what} is for the {role} alone; {board.name(event.by)} is not one")
+
+
+def _check_person(board: Board, event: Event) -> None:
+    if not isinstance(event, BY_NOBODY) and event.by not in board.crew:
+        raise Refusal(f"nobody with the id '{event.by}' has joined the crew; enter the crew first")
+
+
+def _check_lane(case: Case, event: LaneEntry) -> None:
+    lane = lane_of(case.board, event)
+    if lane is None:
+        raise Refusal(f"there is no lane {event.lane}; plan the dive first")
+    if lane.closed and not isinstance(event, RecordSigned):
+        raise Refusal(f"lane {lane.number} is closed; what comes after goes on its record as an addendum")
+    if isinstance(event, OUTFIT_EVENTS):
+        check_outfit(case.board.setup.outfit, lane.progress, event, case.facts(lane, event))
+        up = lane.mark("reached_surface")
+        if up is not None and event.at < up.at:
+            raise Refusal(
+                f"{clock_time(event.at)} is before the diver reached the surface at {clock_time(up.at)}"
+            )
+
+
+def _opening(case: Case, event: OperationOpened) -> None:
+    opened = case.board.opened
+    if opened is not None:
+        raise Refusal(f"the operation '{opened.title}' is already open; {event.title} needs a new journal")
+
+
+def _jumped(case: Case, event: ClockJumped) -> None:
+    for known in case.board.jumps:
+        if abs(known.at - event.at) <= SAME_JUMP and abs(known.by_s - event.by_s) < 1:
+            raise Refusal(f"the jump of the wall clock at {clock_time(known.at)} is on the journal already")
+
+
+def _planned(case: Case, event: DivePlanned) -> None:
+    board = case.board
+    expected = len(board.lanes) + 1
+    if event.lane != expected:
+        raise Refusal(f"the next lane is {expected}, not {event.lane}")
+    _has_joined(board, event.diver, ("diver", "standby"))
+    for tender in event.tenders:
+        _has_joined(board, tender, ("tender",))
+    if event.diver in event.tenders:
+        raise Refusal(f"{board.name(event.diver)} cannot tend the own dive")
+    if not event.tenders:
+        raise Refusal("no tender is named; a diver is tended all the time (29 CFR 1910.425(c)(1))")
+    for lane in board.lanes.values():
+        if lane.plan.diver == event.diver and not lane.closed and not lane.mark("reached_surface"):
+            raise Refusal(f"{board.name(event.diver)} is still in lane {lane.number}")
+    need = need_of(board.setup.supply, OnHose(event.lane, event.depth_fsw))
+    if need.psig is None:
+        raise Refusal(
+            f"the supply file gives no minimum manifold pressure for this dive: {need.pressure_words}"
+        )
+
+
+def _has_joined(board: Board, person: str, roles: Sequence[Role]) -> None:
+    if not any(board.has_role(person, role) for role in roles):
+        raise Refusal(f"{board.name(person)} has not joined the crew as {' or '.join(roles)}")
+
+
+def _mark(case: Case, event: MarkTaken) -> None:
+    lane, setup = case.board.lanes[event.lane], case.board.setup
+    facts = dive_facts(case.board, lane)
+    if not (case.afterwards and _stop_in_order(case.board, facts, event)):
+        check_mark(setup.tables, facts, dive_mark(event, setup.tables.unit), setup.station.choices)
+    if event.mark == "left_surface":
+        _leaving(case, lane, event)
+
+
+def _stop_in_order(board: Board, facts: DiveFacts, event: MarkTaken) -> bool:
+    """Say whether a stop was reached in its turn, owed or not: on the way up, above every stop before."""
+    mark = dive_mark(event, board.setup.tables.unit)
+    if mark.name != "reached_stop" or mark.depth is None or mark.at < facts.marks[-1].at:
+        return False
+    before = [one.depth for one in facts.marks if one.depth is not None]
+    ascending = follow(board.setup.tables, facts, mark.at, board.setup.station.choices).phase == "ascending"
+    return ascending and all(mark.depth < depth for depth in before)
+
+
+def _leaving(case: Case, lane: Lane, event: MarkTaken) -> None:
+    outfit = case.board.setup.outfit
+    missing = open_for_dive(outfit, lane.progress, case.facts(lane, event))
+    if missing:
+        raise Refusal(f"lane {lane.number}: the dive cannot begin; still open:", missing)
+    release = lane.progress.done[outfit.release.id]
+    if event.at < release.at:
+        raise Refusal(
+            f"{clock_time(event.at)} is before '{outfit.release.title}' was given at {clock_time(release.at)}"
+        )
+
+
+def _depth(case: Case, event: DepthRead) -> None:
+    lane = case.board.lanes[event.lane]
+    left, up = lane.mark("left_surface"), lane.mark("reached_surface")
+    if left is None or (up is not None and event.at > up.at):
+        raise Refusal(f"lane {lane.number}: the diver is not in the water")
+    if event.at < left.at:
+        raise Refusal(f"{clock_time(event.at)} is before the diver left the surface at {clock_time(left.at)}")
+    tables = case.board.setup.tables
+    try:
+        corrected(tables, from_fsw(event.reading_fsw, tables.unit))
+    except LookUpError as error:
+        raise Refusal(error.message) from None
+
+
+def _in_the_water(case: Case, event: LaneEntry) -> None:
+    if not case.board.lanes[event.lane].in_water:
+        raise Refusal(f"lane {event.lane}: the diver is not in the water")
+
+
+def _declared(case: Case, event: DepthDeclared) -> None:
+    _in_the_water(case, event)
+    need_role(case.board, event, "supervisor", "declaring a depth of dive")
+    if case.afterwards:
+        return
+    setup, lane = case.board.setup, case.board.lanes[event.lane]
+    declared = from_fsw(event.depth_fsw, setup.tables.unit)
+    check_declared_depth(setup.tables, dive_facts(case.board, lane), declared, setup.station.choices)
+
+
+def _lengthened(case: Case, event: ScheduleLengthened) -> None:
+    _in_the_water(case, event)
+    need_role(case.board, event, "supervisor", "taking the next longer schedule")
+    if case.board.lanes[event.lane].lengthened:
+        raise Refusal(f"lane {event.lane}: the next longer schedule is already taken")
+
+
+def _voice(case: Case, event: VoiceChecked) -> None:
+    up = case.board.lanes[event.lane].mark("reached_surface")
+    if up is not None and event.at > up.at:
+        raise Refusal(f"lane {event.lane}: the diver has reached the surface")
+
+
+def _supply(case: Case, event: SupplyRead) -> None:
+    why = impossible(case.board.setup.supply, event.source, event.pressure_psig)
+    if why:
+        raise Refusal(why)
+
+
+def _remark(case: Case, event: NoteMade | IncidentNoted) -> None:
+    if event.lane is None:
+        return
+    lane = case.board.lanes.get(event.lane)
+    if lane is None:
+        raise Refusal(f"there is no lane {event.lane}; plan the dive first")
+    if lane.closed:
+        raise Refusal(f"lane {event.lane} is closed; what comes after goes on its record as an addendum")
+
+
+def _closed(case: Case, event: DiveClosed) -> None:
+    need_role(case.board, event, "supervisor", "closing a dive")
+    lane = case.board.lanes[event.lane]
+    missing = [] if lane.mark("reached_surface") else ["the mark of reached surface"]
+    missing += open_for_undress(case.board.setup.outfit, lane.progress)
+    if case.board.conditions is None:
+        missing.append("the conditions under water and on the surface (29 CFR 1910.423(d)(1)(v))")
+    if missing:
+        raise Refusal(f"lane {lane.number}: the dive cannot be closed; still open:", missing)
+
+
+def _signed(case: Case, event: RecordSigned) -> None:
+    lane = case.board.lanes[event.lane]
+    if not lane.closed:
+        raise Refusal(f"lane {lane.number} is not closed yet; a record is signed after that")
+    if not case.board.has_role(event.person, event.role):
+        raise Refusal(f"{case.board.name(event.person)} is not {event.role} at this station")
+    if any((one.person, one.role) == (event.person, event.role) for one in lane.signatures):
+        raise Refusal(
+            f"{case.board.name(event.person)} has signed lane {lane.number} as {event.role} already"
+        )
+
+
+_RULES: dict[type, Callable[[Case, Any], None]] = {
+    OperationOpened: _opening,
+    ClockJumped: _jumped,
+    DivePlanned: _planned,
+    MarkTaken: _mark,
+    DepthRead: _depth,
+    DepthDeclared: _declared,
+    ScheduleLengthened: _lengthened,
+    VoiceChecked: _voice,
+    SupplyRead: _supply,
+    NoteMade: _remark,
+    IncidentNoted: _remark,
+    DiveClosed: _closed,
+    RecordSigned: _signed,
+}
