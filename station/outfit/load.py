@@ -171,7 +171,7 @@ def _nut_order(outfit: Outfit) -> Iterator[Problem]:
     for stud in outfit.file.ring.studs if outfit.file.ring else ():
         before: Step | None = None
         state: NutState | None = None
-        for step in outfit.nut_steps():
+        for step in outfit.nut_steps:
             if step.nuts and stud.number in step.nuts.studs:
                 key = f"steps.{step.id}"
                 if before and before.id not in outfit.before[step.id]:

@@ -1,19 +1,21 @@
 """The outfit as the engine uses it: the file and its order worked out once."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import combinations
 
 from station.outfit.file import Hold, Item, OutfitFile, Piece, Step
 
 Node = Item | Step
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Outfit:
     """A checked outfit. Mappings run in the order of the file; build it with `load_outfit` only.
 
     needs: what each item or step names, whole sections written out. before: everything that comes
     before it, however far. after: everything that stands on it. barred: the holds that bar an entry.
+    nut_steps: the steps marked nut by nut; again: those of them that mark nuts as an earlier one did.
     """
 
     file: OutfitFile
@@ -25,7 +27,12 @@ class Outfit:
     before: Mapping[str, tuple[str, ...]]
     after: Mapping[str, frozenset[str]]
     barred: Mapping[str, tuple[Hold, ...]]
+    nut_steps: tuple[Step, ...]
+    again: frozenset[str]
     release: Step
+
+    def __repr__(self) -> str:
+        return f"Outfit({self.file.name!r})"
 
     def node(self, name: str) -> Node:
         """Return the item or step of that id; KeyError when there is none."""
@@ -34,10 +41,6 @@ class Outfit:
     def optional(self, name: str) -> bool:
         """Say whether the entry may be left out."""
         return name in self.steps and self.steps[name].optional
-
-    def nut_steps(self) -> Iterator[Step]:
-        """Yield the steps marked nut by nut, in the order of the file."""
-        return (step for step in self.steps.values() if step.nuts)
 
 
 def section_of(node: Node) -> str:
@@ -103,6 +106,7 @@ def build(file: OutfitFile) -> Outfit:
     items = {item.id: item for item in file.items}
     steps = {step.id: step for step in file.steps}
     nodes: dict[str, Node] = {**items, **steps}
+    nut_steps = tuple(step for step in file.steps if step.nuts)
     needs = written_out(nodes)
     reached = {name: reach(needs, name) for name in nodes}
     return Outfit(
@@ -119,5 +123,14 @@ def build(file: OutfitFile) -> Outfit:
             for hold in file.holds
             for name in hold.bars
         },
+        nut_steps=nut_steps,
+        again=frozenset(late.id for early, late in combinations(nut_steps, 2) if _same_mark(early, late)),
         release=next(step for step in file.steps if step.release),
     )
+
+
+def _same_mark(early: Step, late: Step) -> bool:
+    """Say whether two steps mark some nut the same way, as happens with the long stud's."""
+    if early.nuts is None or late.nuts is None or early.nuts.mark != late.nuts.mark:
+        return False
+    return bool(set(early.nuts.studs) & set(late.nuts.studs))

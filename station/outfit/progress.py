@@ -97,7 +97,7 @@ def nuts_left(progress: Progress, step: Step) -> tuple[int, ...]:
 
 def nut_step(outfit: Outfit, progress: Progress, stud: int, state: NutState) -> Step | None:
     """Return the step that a mark on a nut belongs to: the first that asks for it and has not got it."""
-    for step in outfit.nut_steps():
+    for step in outfit.nut_steps:
         if step.nuts and step.nuts.mark == state and stud in nuts_left(progress, step):
             return step
     return None
@@ -105,13 +105,13 @@ def nut_step(outfit: Outfit, progress: Progress, stud: int, state: NutState) -> 
 
 def nut_state(outfit: Outfit, progress: Progress, stud: int) -> NutState | None:
     """Return the latest state of a nut, None before it is on."""
-    marks = [step.nuts.mark for step in outfit.nut_steps() if step.nuts and (step.id, stud) in progress.nuts]
+    marks = [step.nuts.mark for step in outfit.nut_steps if step.nuts and (step.id, stud) in progress.nuts]
     return marks[-1] if marks else None
 
 
 def half_marked(outfit: Outfit, progress: Progress) -> Step | None:
     """Return the step whose nuts are to be marked together and of which only some are."""
-    for step in outfit.nut_steps():
+    for step in outfit.nut_steps:
         if step.nuts and step.nuts.together and 0 < len(nuts_left(progress, step)) < len(step.nuts.studs):
             return step
     return None

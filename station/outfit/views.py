@@ -244,7 +244,7 @@ def _latest(progress: Progress, step: Step) -> Mark | None:
 
 def _nuts_allowed(outfit: Outfit, progress: Progress, facts: Facts) -> Iterator[tuple[int, NutState]]:
     """Yield each stud whose nut can be marked now, with the mark it may get."""
-    for step in outfit.nut_steps():
+    for step in outfit.nut_steps:
         for stud in nuts_left(progress, step):
             if step.nuts and not nut_waits(outfit, progress, step, stud, facts):
                 yield stud, step.nuts.mark

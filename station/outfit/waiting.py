@@ -94,21 +94,9 @@ def left_open(outfit: Outfit, progress: Progress, name: str) -> str:
     if not step.nuts:
         return f"{step.title}: not yet done"
     left = nuts_left(progress, step)
-    again = " again" if _second_time(outfit, step) else ""
+    again = " again" if step.id in outfit.again else ""
     nuts = "nut" if len(left) == 1 else "nuts"
     return f"{nuts} not yet {NUT_WORDS[step.nuts.mark]}{again}: {', '.join(map(str, left))}"
-
-
-def _second_time(outfit: Outfit, step: Step) -> bool:
-    """Say whether an earlier step marks the same nuts the same way, as with the long stud's."""
-    return any(
-        other.nuts
-        and step.nuts
-        and other.nuts.mark == step.nuts.mark
-        and set(step.nuts.studs) <= set(other.nuts.studs)
-        for other in outfit.nut_steps()
-        if other.id in outfit.before[step.id]
-    )
 
 
 def not_drawn(outfit: Outfit, progress: Progress, piece: str) -> str:

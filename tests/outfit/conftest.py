@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
@@ -62,6 +62,25 @@ class Lane:
             self.enter(event)
         assert repr(self.progress) == before
         return caught.value
+
+    def takes(self, event: OutfitEvent) -> bool:
+        """Try an entry and say whether it was taken; a refused one must leave everything as it was."""
+        before = self.progress
+        try:
+            self.enter(event)
+        except Refusal:
+            assert self.progress is before
+            return False
+        return True
+
+    def act(self, kind: str, name: str, stud: int = 0) -> OutfitEvent:
+        """Return the entry of an act: draw PIECE, pass ITEM, step STEP, nut STATE and its stud."""
+        if kind == "nut":
+            states: dict[str, NutState] = {state: state for state in get_args(NutState)}
+            return self.nut(stud, states[name])
+        if kind == "draw":
+            return self.drawn(name)
+        return self.item(name) if kind == "pass" else self.step(name)
 
     def withdraw(self, target: OutfitEvent) -> None:
         self.events = [event for event in self.events if event.id != target.id]
@@ -140,3 +159,14 @@ def new_lane(deep_sea: Outfit) -> type[Lane]:
     """Return the class, for tests that dress many divers in a row or another outfit."""
     assert deep_sea.file.name == "deep-sea"
     return Lane
+
+
+@pytest.fixture(scope="session")
+def small_text() -> str:
+    """Return a whole outfit file without a ring of studs."""
+    return (Path(__file__).parent / "small.toml").read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def small_lane(small_text: str) -> Lane:
+    return Lane(load_outfit(small_text.encode(), "small.toml"))

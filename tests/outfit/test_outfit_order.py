@@ -6,17 +6,14 @@ Common practice, no source.
 
 import random
 from collections.abc import Callable
-from contextlib import suppress
 from typing import TYPE_CHECKING, get_args
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from station.errors import Refusal
 from station.events import NutState
-from station.outfit import Outfit, OutfitEvent, Progress, next_steps, open_for_dive, ready, refold
-from station.outfit.undo import check_withdrawal
+from station.outfit import Outfit, next_steps, ready, refold
 
 if TYPE_CHECKING:
     from tests.outfit.conftest import Lane
@@ -190,36 +187,13 @@ class ByHand:
             self.long_stud = {"off": "off", "back_on": "on", "wrenched": "tight"}[name]
 
 
-def event_of(lane: "Lane", act: Act) -> OutfitEvent:
-    kind, name, stud = act
-    if kind == "draw":
-        return lane.drawn(name)
-    if kind == "pass":
-        return lane.item(name)
-    if kind == "step":
-        return lane.step(name)
-    states: dict[str, NutState] = {state: state for state in get_args(NutState)}
-    return lane.nut(stud, states[name])
-
-
-def taken(lane: "Lane", event: OutfitEvent) -> bool:
-    """Try an entry; a refused one must leave everything as it was."""
-    before = lane.progress
-    try:
-        lane.enter(event)
-    except Refusal:
-        assert lane.progress is before
-        return False
-    return True
-
-
 def walk(lane: "Lane", seed: int, wild: float, look: Callable[[ByHand], None]) -> ByHand:
     """Dress a diver by marks that are wild or right by chance; engine and hand must agree on each."""
     chance, hand = random.Random(seed), ByHand()  # noqa: S311 - a game of chance, no secret
     while "ready-to-dive" not in hand.have:
         right = [act for act in ACTS if hand.allows(act)]
         act = chance.choice(ACTS if chance.random() < wild else right)
-        assert taken(lane, event_of(lane, act)) == hand.allows(act), act
+        assert lane.takes(lane.act(*act)) == hand.allows(act), act
         if hand.allows(act):
             hand.take(act)
         assert ready(lane.outfit, lane.progress) == ("ready-to-dive" in hand.have)
@@ -268,119 +242,11 @@ def test_in_every_state_every_mark_is_judged_as_by_hand(
         kept = lane.progress, list(lane.events)
         for act in ACTS:
             allowed = hand.allows(act)
-            assert taken(lane, event_of(lane, act)) == allowed, act
+            assert lane.takes(lane.act(*act)) == allowed, act
             lane.progress, lane.events = kept[0], list(kept[1])
             assert act[0] == "nut" or (act[1] in rows) == allowed, act
 
     walk(lane, seed, 0.0, judge)
-
-
-@settings(QUICK, max_examples=25)
-@given(seed=SEEDS)
-def test_shuffled_marks_never_get_past_an_open_nut(
-    deep_sea: Outfit, new_lane: type["Lane"], seed: int
-) -> None:
-    """Marks wholly at random over an inspected outfit, pass after pass, then read as a list of times."""
-    lane = new_lane(deep_sea)
-    lane.inspect()
-    chance = random.Random(seed)  # noqa: S311 - a game of chance, no secret
-    acts = [act for act in ACTS if act[0] in {"step", "nut"}]
-    order: list[Act] = []
-    for _ in range(40):
-        chance.shuffle(acts)
-        order += [act for act in acts if taken(lane, event_of(lane, act))]
-    audit(order)
-
-
-def audit(order: list[Act]) -> None:
-    """Read accepted marks as a list of times: the rules of the ring and of the weights, one by one."""
-    at = {act: place for place, act in reversed(list(enumerate(order)))}
-    again = {act: place for place, act in enumerate(order)}
-    on, tight, tried = (
-        {stud: at[("nut", state, stud)] for stud in ALL if ("nut", state, stud) in at}
-        for state in ("hand_tight", "wrenched", "tried")
-    )
-    steps = {name: place for (kind, name, _), place in at.items() if kind == "step"}
-    if tight:
-        assert len(on) == 12
-        assert max(on.values()) < min(tight.values())
-    for upper, lower in LOWER.items():
-        if upper in tight:
-            assert tight[lower] < tight[upper]
-    if 4 in tight and 10 in tight:
-        assert abs(tight[4] - tight[10]) == 1
-        assert max(tight[stud] for stud in PLAIN) < tight[1] < tight[7] < min(tight[4], tight[10])
-    if tried:
-        assert len(tight) == 12
-        assert max(tight.values()) < min(tried.values())
-    if "belt-on" in steps:
-        assert len(tried) == 12
-        assert max(tried.values()) < at[("nut", "off", LONG)] < steps["belt-on"]
-    if "ready-to-dive" in steps:
-        back = at[("nut", "back_on", LONG)]
-        assert at[("nut", "off", LONG)] < back < again[("nut", "wrenched", LONG)] < steps["ready-to-dive"]
-        assert steps["diver-ready"] < steps["faceplate-closed"] < steps["ready-to-dive"]
-        ladder = {"ladder-valve", "ladder-no-leak", "ladder-telephone"}
-        assert set(STEP_NEEDS) - ladder - {"shoulder-cushion"} <= set(steps)
-
-
-def marks_in_force(outfit: Outfit, progress: Progress, events: list[OutfitEvent]) -> list[Act]:
-    """Return the steps and nuts that count at the end, in the order they were marked."""
-    place = {event.id: number for number, event in enumerate(events)}
-    found = [(place[mark.entry], ("step", name, 0)) for name, mark in progress.done.items()]
-    for (name, stud), mark in progress.nuts.items():
-        nuts = outfit.steps[name].nuts
-        assert nuts is not None
-        found.append((place[mark.entry], ("nut", nuts.mark, stud)))
-    return [act for _, act in sorted(found)]
-
-
-def mishap(lane: "Lane", chance: random.Random, count: int) -> None:
-    """Fail an item, exchange a piece, or withdraw an entry, whichever is allowed."""
-    which = chance.random()
-    if which < 0.4:
-        taken(lane, lane.item(chance.choice(ITEMS), passed=False))
-    elif which < 0.6:
-        taken(lane, lane.drawn(chance.choice(list(PIECE_OF)), f"n{count}"))
-    elif lane.events:
-        target = chance.choice(lane.events[-15:])
-        facts = lane.facts_for(lane.step("ready-to-dive"))
-        with suppress(Refusal):
-            check_withdrawal(lane.outfit, lane.events, target.id, facts)
-            lane.withdraw(target)
-
-
-@settings(QUICK, max_examples=15)
-@given(seed=SEEDS)
-def test_mishaps_and_undo_never_open_another_way(deep_sea: Outfit, new_lane: type["Lane"], seed: int) -> None:
-    """Whatever fails, is exchanged or taken back: what counts at the end is in the trade's order."""
-    lane = new_lane(deep_sea)
-    outfit = lane.outfit
-    chance = random.Random(seed)  # noqa: S311 - a game of chance, no secret
-    for count in range(2000):
-        if ready(outfit, lane.progress):
-            break
-        if chance.random() < (0.04 if count < 600 else 0.0):
-            mishap(lane, chance, count)
-            continue
-        rows = [row for row in next_steps(outfit, lane.progress, lane.facts) if row.state != "optional"]
-        assert rows, "stuck short of ready"
-        row = chance.choice(rows)
-        if row.kind == "nuts":
-            nuts = outfit.steps[row.id].nuts
-            assert nuts is not None
-            assert any(taken(lane, lane.nut(stud, nuts.mark)) for stud in nuts.studs)
-        else:
-            kind = {"piece": "draw", "item": "pass", "step": "step"}[row.kind]
-            event = lane.drawn(row.id, f"n{count}") if kind == "draw" else event_of(lane, (kind, row.id, 0))
-            assert taken(lane, event), row
-    assert ready(outfit, lane.progress)
-    audit(marks_in_force(outfit, lane.progress, lane.events))
-    assert set(ITEMS) == {name for name, looked in lane.progress.looked.items() if looked.passed}
-    aside = {(one.piece, one.number) for one in lane.progress.set_aside}
-    assert not aside & {(piece, drawn.number) for piece, drawn in lane.progress.drawn.items()}
-    lines = open_for_dive(outfit, lane.progress, lane.facts)
-    assert all("under water" in line or "bubbles" in line or "Telephone once" in line for line in lines)
 
 
 def test_the_hand_written_order_speaks_of_the_same_outfit(deep_sea: Outfit) -> None:
