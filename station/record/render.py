@@ -1,0 +1,63 @@
+"""A record in plain text for reading and printing: at most 80 columns wide, a drill marked all over.
+
+The record's file is what counts; this leaves out what only a check needs, and says so.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from station.caution import CAUTION
+from station.errors import StationError
+from station.files import parse_toml
+from station.record.render_page import Body, drill_band, heading, plain, wrapped
+from station.record.render_sections import SECTIONS
+from station.record.report import report
+from station.record.signed import split
+from station.record.verify import Status, Verdict
+
+_UNREADABLE: Final = frozenset({Status.NOT_A_RECORD, Status.NEWER})
+
+
+def as_text(data: bytes, verdict: Verdict) -> str:
+    """Return a record as text, its verdict and signers first; what cannot be laid out is said to be so."""
+    body = _body(data, verdict)
+    said = any(one.statement.drill for one in verdict.signatures)
+    drill = said or (body is not None and body.flag("record", "drill"))
+    lines = [*_top(body, verdict, drill=drill)]
+    if body is None:
+        lines += ["", "What the file says cannot be laid out for reading; look at the file itself."]
+    else:
+        for title, section in SECTIONS:
+            found = list(section(body))
+            lines += ["", heading(title, drill=drill), *(found or ["none"])]
+    lines += ["", heading("Caution", drill=drill), *wrapped(CAUTION)]
+    lines += [drill_band()] if drill else []
+    return "\n".join(lines)
+
+
+def _body(data: bytes, verdict: Verdict) -> Body | None:
+    if verdict.status in _UNREADABLE:
+        return None
+    try:
+        return Body(parse_toml(split(data).body, "record"))
+    except (StationError, ValueError, RecursionError):
+        return None
+
+
+def _top(body: Body | None, verdict: Verdict, *, drill: bool) -> Iterator[str]:
+    if drill:
+        yield drill_band()
+    yield "RECORD OF A DIVE"
+    if body is not None:
+        yield from wrapped(body.text("record", "title"))
+    yield ""
+    yield heading("Verdict and signatures", drill=drill)
+    yield from _verdict(verdict)
+
+
+def _verdict(verdict: Verdict) -> Iterator[str]:
+    for line in report(verdict, "this file").splitlines():
+        yield from wrapped(plain(line.strip()))
+    for one in verdict.signatures:
+        yield from wrapped(plain(f"{one.statement.name}: {one.statement.meaning}"), indent=3)
+    yield from wrapped(f"SHA-256 of the file: {verdict.sha256}")

@@ -1,0 +1,190 @@
+"""The sections of a printed record, in the order in which they are read."""
+
+from collections.abc import Callable, Iterator
+from itertools import groupby
+from typing import Final
+
+from station.record.render_page import Body, Row, columns, mmss, pairs, wrapped
+
+
+def _dive(body: Body) -> Iterator[str]:
+    depth, minutes = body.text("dive", "planned_depth_fsw"), body.text("dive", "planned_time_min")
+    yield from pairs(
+        [
+            ("Station, place", f"{body.text('station', 'name')}; {body.text('station', 'place')}"),
+            ("Date (UTC)", f"{body.text('dive', 'date')}, lane {body.text('dive', 'lane')}"),
+            ("Diver", body.text("dive", "diver_name")),
+            ("Mode", body.text("dive", "mode")),
+            ("Work", body.text("dive", "work")),
+            ("Planned", f"{depth} fsw for {minutes} min"),
+        ]
+    )
+
+
+def _people(body: Body) -> Iterator[str]:
+    for row in body.rows("people", "team"):
+        yield from wrapped(f"{row['name']}: {row['duties'] or 'on the team, no duty on this dive'}", indent=3)
+
+
+def _conditions(body: Body) -> Iterator[str]:
+    yield from wrapped(
+        f"Visibility {body.text('conditions', 'visibility')}; water "
+        f"{body.text('conditions', 'water_temperature_c')} C; current {body.text('conditions', 'current')}; "
+        f"surface {body.text('conditions', 'surface')}."
+    )
+
+
+def _times(body: Body) -> Iterator[str]:
+    marks = [
+        f"{row['at']}  {row['mark']}" + (f" {row['depth_fsw']} fsw" if "depth_fsw" in row else "")
+        for row in body.rows("times", "marks")
+    ]
+    yield from columns(marks, 2)
+    depth = body.text("depth", "maximum_fsw")
+    yield from pairs(
+        [
+            ("Bottom time", f"{body.text('times', 'bottom_time_min')} min, rounded up"),
+            ("Time to first stop", mmss(body.text("times", "time_to_first_stop_s"))),
+            ("Total decompression", mmss(body.text("times", "total_decompression_time_s"))),
+            ("Total time of dive", mmss(body.text("times", "total_time_of_dive_s"))),
+            ("Maximum depth", f"{depth} fsw ({body.text('depth', 'maximum_origin')})"),
+            ("Deepest reading", f"{body.text('depth', 'deepest_reading_fsw')} fsw, uncorrected"),
+        ]
+    )
+
+
+def _schedule(body: Body) -> Iterator[str]:
+    unit = body.text("schedule", "unit")
+    owed = [f"{row['depth']} {unit} {row['minutes']} min" for row in body.rows("schedule", "stops_owed")]
+    yield from pairs(
+        [
+            ("Schedule", f"{body.text('schedule', 'designation')}, {body.text('schedule', 'table')}"),
+            ("Why", body.text("schedule", "why")),
+            ("Modification", body.text("schedule", "modification")),
+            ("Exposure", body.text("schedule", "exposure")),
+            ("Stops owed", ", ".join(owed) or "none"),
+            ("Group after the dive", body.text("repetitive", "group_after")),
+            ("Last exposure", body.text("repetitive", "since_last_exposure")),
+        ]
+    )
+    for row in body.rows("schedule", "trail"):
+        yield from wrapped(f"{row['at']}  {row['schedule']}: {row['cause']}", indent=10)
+
+
+def _stops(body: Body) -> Iterator[str]:
+    unit = body.text("ascent", "unit")
+    for row in body.rows("ascent", "stops"):
+        yield from wrapped(
+            f"{row['depth']} {unit}, {row['minutes']} min: due {row['due_arrive']}, "
+            f"reached {row['reached']}, due to leave {row['due_leave']}, left {row['left']}, "
+            f"served {mmss(row['served_s'])}, {row['state']}",
+            indent=3,
+        )
+    for row in body.rows("ascent", "deviations"):
+        yield from wrapped(f"DEVIATION: {row['what']}", indent=3)
+
+
+def _readings(body: Body) -> Iterator[str]:
+    depths = body.rows("depth", "readings")
+    yield from columns(
+        [f"{row['at']}  {row['reading_fsw']} fsw, corr. {row['corrected_fsw']}" for row in depths], 2
+    )
+    yield from columns(
+        [
+            f"{row['at']}  {row['name']} {row['pressure_psig']} psig"
+            for row in body.rows("supply", "readings")
+        ],
+        2,
+    )
+    checks = body.rows("voice", "checks")
+    good = sum(row["good"] == "yes" for row in checks)
+    yield f"Voice checks: {len(checks)}, of them good: {good}"
+
+
+def _outfit(body: Body) -> Iterator[str]:
+    yield from columns([_piece(row) for row in body.rows("outfit", "pieces")], 2)
+    for row in body.rows("outfit", "set_aside"):
+        yield from wrapped(
+            f"SET ASIDE {row['at']}: {row['title']} {row['number']}: {row['failed']}", indent=3
+        )
+
+
+def _piece(row: Row) -> str:
+    stamped = f", set {row['stamped']}" if "stamped" in row else ""
+    tested = f", tested {row['tested']}" if "tested" in row else ""
+    return f"{row['title']} {row['number']}{stamped}{tested}"
+
+
+def _inspection(body: Body) -> Iterator[str]:
+    rows = body.rows("inspection", "items")
+    for by, found in groupby([row for row in rows if row["result"] == "passed"], key=lambda row: row["by"]):
+        run = list(found)
+        yield f"{run[0]['at']} to {run[-1]['at']}: {len(run)} items passed, {body.name(by)}"
+    for row in rows:
+        if row["result"] != "passed" or "remark" in row:
+            remark = f"; {row['remark']}" if "remark" in row else ""
+            yield from wrapped(f"{row['at']}  {row['look']}: {row['result'].upper()}{remark}", indent=10)
+
+
+def _dressing(body: Body) -> Iterator[str]:
+    yield from columns([f"{row['at']} {row['title']}" for row in body.rows("dressing", "steps")], 2)
+    for nut, found in groupby(body.rows("dressing", "nuts"), key=lambda row: row["nut"]):
+        run = list(found)
+        studs = " ".join(row["stud"] for row in run)
+        yield from wrapped(f"{run[0]['at']} to {run[-1]['at']}  nuts {nut}: {studs}", indent=10)
+    for row in body.rows("dressing", "holds_released"):
+        yield from wrapped(
+            f"HOLD RELEASED {row['at']}: {row['title']}; {row['reason']} ({body.name(row['by'])})", indent=3
+        )
+
+
+def _remarks(body: Body) -> Iterator[str]:
+    for row in body.rows("remarks", "incidents"):
+        yield from wrapped(f"INCIDENT {row['at']}: {row['text']} ({body.name(row['by'])})", indent=3)
+    for row in body.rows("remarks", "notes"):
+        yield from wrapped(f"{row['at']}  {row['text']} ({body.name(row['by'])})", indent=10)
+
+
+def _corrections(body: Body) -> Iterator[str]:
+    for row in body.rows("corrections", "amended"):
+        yield from wrapped(
+            f"{row['at']}  entry {row['entry']} ({row['what']}): {row['field']} was {row['was']}, "
+            f"is {row['is']}; {row['reason']} ({body.name(row['by'])})",
+            indent=10,
+        )
+    for row in body.rows("corrections", "withdrawn"):
+        yield from wrapped(
+            f"{row['at']}  entry {row['entry']} ({row['what']}) withdrawn: {row['reason']} "
+            f"({body.name(row['by'])})",
+            indent=10,
+        )
+
+
+def _after(body: Body) -> Iterator[str]:
+    yield from pairs(
+        [
+            ("Condition", body.text("after", "condition")),
+            ("Remarks", body.text("after", "remarks")),
+            ("Closed", f"{body.text('after', 'closed')}, {body.name(body.text('after', 'by'))}"),
+            ("Journal", f"{body.text('journal', 'head')} entries, chain head:"),
+        ]
+    )
+    yield f"  {body.text('journal', 'head_hash')}"
+    yield f"Program: {body.text('record', 'program')}. Every entry stands in the record's file."
+
+
+SECTIONS: Final[tuple[tuple[str, Callable[[Body], Iterator[str]]], ...]] = (
+    ("Dive", _dive),
+    ("People", _people),
+    ("Conditions", _conditions),
+    ("Times and depth (UTC)", _times),
+    ("Schedule", _schedule),
+    ("Stops and deviations", _stops),
+    ("Readings", _readings),
+    ("Outfit", _outfit),
+    ("Inspection", _inspection),
+    ("Connecting up, dressing, undressing", _dressing),
+    ("Incidents and notes", _remarks),
+    ("Corrections", _corrections),
+    ("After the dive", _after),
+)
