@@ -11,25 +11,41 @@ import signal
 import sys
 import time
 import traceback
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
+from typing import TypeVar
 
-from station.errors import HeadMoved
+from station.errors import HeadMoved, StorageError
 from station.events import NoteMade, stamp
 from station.journal.store import SqliteJournal
 
 NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
+TRIES = 10
 LONGEST_SPIN_NS = 2_000_000
 """An append takes about half of this: the kill falls anywhere in it, or between two."""
+
+
+Result = TypeVar("Result")
+
+
+def patient(act: Callable[[], Result]) -> Result:
+    """Do it again where a disk that stalls has kept the file locked too long, as the message says to."""
+    for _ in range(TRIES):
+        try:
+            return act()
+        except StorageError as error:
+            if "locked" not in str(error):
+                raise
+    return act()
 
 
 def append(journal: SqliteJournal, event: NoteMade) -> int:
     """Append behind whatever head there is, as often as another was first; return the entry's number."""
     while True:
         try:
-            return journal.append(event, journal.head()[0]).seq
+            return patient(lambda: journal.append(event, journal.head()[0]).seq)
         except HeadMoved:
             continue
 
@@ -45,7 +61,7 @@ def pause(chosen: Random) -> None:
 
 def child(path: Path, name: str, pipe: int) -> None:
     """Append until killed; each line into the pipe is an entry shown as taken."""
-    journal = SqliteJournal.open(path)
+    journal = patient(lambda: SqliteJournal.open(path))
     chosen = Random(name)  # noqa: S311 - a kept seed
     count = 0
     while True:
@@ -104,7 +120,7 @@ def kill(path: Path, rounds: int, seed: int) -> None:
 
 
 def race(path: Path, name: str, count: int) -> None:
-    journal = SqliteJournal.open(path)
+    journal = patient(lambda: SqliteJournal.open(path))
     chosen = Random(name)  # noqa: S311 - a kept seed
     for number in range(count):
         append(journal, note(f"{name} {number}"))

@@ -150,21 +150,30 @@ def test_a_journal_that_cannot_be_finished_is_not_begun(tmp_path: Path, size: in
 
 @pytest.fixture
 def guarded() -> Iterator[Path]:
-    """Return a folder with a journal, for a user whom the folder's permissions bind."""
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        root = os.geteuid() == 0
-        if root:
-            os.chown(folder, NOBODY, NOBODY)
-            os.seteuid(NOBODY)
-        try:
-            path = write(folder / "weir.journal")
-            (folder / "weir.journal-journal").unlink()
-            yield path
-        finally:
-            folder.chmod(0o755)
-            if root:
-                os.seteuid(0)
+    """Return a journal in a folder of its own, for a user whom permissions bind."""
+    with tempfile.TemporaryDirectory() as name, bound(Path(name)):
+        path = write(Path(name) / "weir.journal")
+        (Path(name) / "weir.journal-journal").unlink()
+        yield path
+        path.parent.chmod(0o755)
+
+
+@contextmanager
+def bound(folder: Path) -> Iterator[None]:
+    """Become nobody, and the folder nobody's, where the user is one whom no permission stops."""
+    probe = folder / "probe"
+    probe.touch(0o000)
+    stopped = not os.access(probe, os.R_OK, effective_ids=True)
+    probe.unlink()
+    if stopped:
+        yield
+        return
+    os.chown(folder, NOBODY, NOBODY)
+    os.seteuid(NOBODY)
+    try:
+        yield
+    finally:
+        os.seteuid(0)
 
 
 def test_a_file_that_cannot_be_written_is_only_read(guarded: Path) -> None:
