@@ -43,4 +43,20 @@ def clock_time(moment: datetime) -> str:
     return moment.astimezone(UTC).strftime("%H:%M:%S")
 
 
+def nearest_time_of_day(moment: datetime, text: str) -> datetime:
+    """Return the moment with a time of day, HH:MM or HH:MM:SS in UTC, that lies nearest to another moment.
+
+    A dive may run past midnight: 23:58 given for 00:05 is that of the day before.
+
+    Raises:
+        ValueError: the text is no time of day.
+    """
+    of_day = datetime.strptime(text.strip() if text.count(":") > 1 else f"{text.strip()}:00", "%H:%M:%S")  # noqa: DTZ007 - only the time of day is taken from it
+    same_day = moment.astimezone(UTC).replace(
+        hour=of_day.hour, minute=of_day.minute, second=of_day.second, microsecond=0
+    )
+    days = (same_day + timedelta(days=shift) for shift in (-1, 0, 1))
+    return min(days, key=lambda found: abs(found - moment))
+
+
 Moment = Annotated[datetime, AfterValidator(whole_ms), PlainSerializer(iso)]

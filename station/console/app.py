@@ -1,0 +1,316 @@
+"""The application: one tick that paints what has changed, one door for keys, one place where errors show."""
+
+import asyncio
+import os
+import signal
+import time
+from collections.abc import Callable, Iterable, Sequence
+from typing import ClassVar
+
+from pydantic import ValidationError
+from textual.app import App, ComposeResult, CSSPathType, SystemCommand
+from textual.binding import BindingType
+from textual.containers import Container, Vertical
+from textual.content import Content
+from textual.events import Resize
+from textual.screen import Screen
+from textual.widgets import OptionList
+
+from station.board.figures import Figures, LaneFigures, figures
+from station.caution import CAUTION
+from station.console.actions import ACTIONS, BY_ID, GROUPS, Action, bindings, line_of_keys
+from station.console.desk import Desk
+from station.console.dialogs.keys import Keys
+from station.console.dialogs.panel import Panel
+from station.console.drill import DrillControl
+from station.console.panes.dive import ClockBand, DivePane
+from station.console.panes.journal import JournalPane
+from station.console.panes.lines import KeyLine, lanes_line
+from station.console.panes.outfit import OutfitPane
+from station.console.panes.paint import Paint
+from station.console.panes.strip import AlarmStrip
+from station.console.panes.supply import SupplyPane
+from station.console.words import header, who_acts
+from station.dive.text import mmss
+from station.errors import JournalError, Refusal, StationError, StorageError
+from station.folder import Folder
+from station.watch import Watch
+
+TICK_S = 0.25
+WIDE = (110, 36)
+LEAST = (60, 20)
+SLIM = 78
+"""Below this width the ring of studs is told in rows instead of a picture."""
+VIEWS = ("outfit", "dive", "supply", "journal")
+
+
+class ConsoleApp(App[int]):
+    """The station on one screen."""
+
+    CSS_PATH: ClassVar[CSSPathType | None] = ["styles/screen.tcss", "styles/dialogs.tcss"]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings()]
+    AUTO_FOCUS = None
+    TITLE = "dive station console"
+
+    def __init__(
+        self,
+        watch: Watch,
+        folder: Folder,
+        drill: DrillControl | None = None,
+        *,
+        notice: bool = True,
+        pulse: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """Take the watch to enter through, the folder for records and keys, and the script of a drill.
+
+        `pulse` tells seconds between key presses, to leave out the presses of a key that bounces or sticks.
+        """
+        super().__init__(ansi_color=True if os.environ.get("NO_COLOR") else None)
+        self.animation_level = "none"
+        self.watch_ = watch
+        self.drill = drill
+        self.desk = Desk(self, watch, folder)
+        self._notice = notice
+        self._pulse = pulse
+        self._pressed: dict[str, float] = {}
+        self._busy = False
+        self._fault = ""
+        self._view = "outfit"
+        self._finish: Sequence[str] | None = None
+
+    # ---- what is shown --------------------------------------------------------------------------------
+
+    def compose(self) -> ComposeResult:
+        """Lay out the one screen; dialogs come above its lower part."""
+        self._header, self._lanes = Paint(id="header"), Paint(id="lanes")
+        self._strip, self._clock = AlarmStrip(), ClockBand()
+        self._outfit, self._dive, self._supply, self._journal = (
+            OutfitPane(),
+            DivePane(),
+            SupplyPane(),
+            JournalPane(),
+        )
+        self._said, self._who, self._keys = Paint(id="said"), Paint(id="who"), KeyLine()
+        self._small = Paint(id="small")
+        with Vertical(id="station"):
+            yield self._header
+            yield self._lanes
+            yield self._strip
+            yield self._clock
+            with Container(id="body"):
+                yield self._outfit
+                with Vertical(id="right"):
+                    yield self._dive
+                    yield self._supply
+                yield self._journal
+            yield self._said
+            yield self._who
+            yield self._keys
+        yield self._small
+
+    def on_mount(self) -> None:
+        """Start the tick, the set-up, and a way out for signals that leaves the terminal sane."""
+        for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT):
+            asyncio.get_running_loop().add_signal_handler(number, self._signalled, number)
+        self._fit()
+        self.set_interval(TICK_S, self.tick)
+        self.call_after_refresh(self.tick)
+        self.run_worker(self._begin(), group="entry")
+
+    def _signalled(self, number: int) -> None:
+        self.exit(128 + number, return_code=128 + number)
+
+    async def _begin(self) -> None:
+        if self._notice:
+            await self.push_screen_wait(Panel("BEFORE YOU GO ON", CAUTION))
+        if not self.desk.board.crew:
+            for flow in ("crew", "conditions", "plan"):
+                await self._perform(BY_ID[flow])
+
+    def on_resize(self, _event: Resize) -> None:
+        """Lay out anew for the size there is."""
+        self._fit()
+        self.call_after_refresh(self.repaint)
+
+    def _fit(self) -> None:
+        wide = self.size.width >= WIDE[0] and self.size.height >= WIDE[1]
+        small = self.size.width < LEAST[0] or self.size.height < LEAST[1]
+        base = self.screen_stack[0]
+        base.set_class(wide, "-wide")
+        base.set_class(small, "-small")
+        base.set_class(self.size.width < SLIM, "-slim")
+        for view in VIEWS:
+            base.set_class(view == self._view, f"-{view}")
+
+    def show_view(self, view: str) -> None:
+        """Bring a view to the front; on a wide screen all but the journal stand there together."""
+        self._view = view
+        self._fit()
+        base = self.screen_stack[0]
+        focus = "#lines" if view == "journal" else "#order" if self.shows("outfit") else None
+        base.set_focus(base.query_one(focus, OptionList) if focus else None)
+        self.call_after_refresh(self.repaint)
+
+    def shows(self, view: str) -> bool:
+        """Whether a view is on the screen now."""
+        together = self.screen_stack[0].has_class("-wide") and self._view != "journal" and view != "journal"
+        return together or view == self._view
+
+    def tick(self) -> None:
+        """Take in what has happened and paint it. Whatever goes wrong is shown, and the next tick comes."""
+        try:
+            self._fault = self._take_in()
+            self.paint(figures(self.desk.board, self.watch_.clock.now()))
+        except Exception as error:  # noqa: BLE001 - a tick that raises would end the screen with a diver below
+            self._fault = f"{type(error).__name__}: {error}"
+            self._strip.show_alarms((), [self._fault])
+
+    def repaint(self) -> None:
+        """Paint now instead of at the next tick."""
+        if self.is_running and self.screen_stack:
+            self.tick()
+
+    def _take_in(self) -> str:
+        """Take in other seats' entries, jumps of the wall clock and the script; return what went wrong."""
+        try:
+            self.watch_.poll()
+            self.watch_.notice_clock()
+            self._play()
+        except StationError as error:
+            return error.message
+        return ""
+
+    def _play(self) -> None:
+        if self.drill is None or self.drill.over:
+            return
+        for played in self.drill.play_due():
+            words = played.due.line.say or ""
+            if played.refusal is not None:
+                self.desk.said = f"REFUSED as the script expects: {played.refusal.message}"
+            elif words:
+                self.desk.said = f"script: {words}"
+        if self.drill.ended():
+            self.run_worker(self._played_out(), group="entry")
+
+    async def _played_out(self) -> None:
+        lines = list(self.drill.finish()) if self.drill and self.drill.finish else []
+        await self.push_screen_wait(
+            Panel("THE SCRIPT IS PLAYED OUT", "Every line of it has been entered.", lines)
+        )
+
+    def paint(self, now: Figures) -> None:
+        """Show the figures of one moment everywhere."""
+        board = self.desk.board
+        if self.desk.lane not in board.lanes:
+            self.desk.lane = min(board.lanes, default=0)
+        one = next((lane for lane in now.lanes if lane.lane.number == self.desk.lane), None)
+        faults = [fault for fault in (self._fault, self._script_fault()) if fault]
+        self._strip.show_alarms(now.alarms, faults)
+        self._header.show(header(board, now, self.drill.state if self.drill else None))
+        self._clock.show(board, one)
+        self._lanes.show(lanes_line(board, now, self.desk.lane))
+        self._outfit.show(board, one)
+        self._dive.show(board, one)
+        self._supply.show(board, now)
+        self._journal.show(board, self.watch_.entries)
+        self._said.show(self.desk.said)
+        self._who.show(who_acts(board, self.desk.lane, self.desk.pens))
+        running = self.drill is not None and not self.drill.over
+        actions = line_of_keys(one.phase if one else None, drill=running, lanes=len(now.lanes))
+        self._keys.show_keys(actions, self.size.width)
+        self._small.show(self._too_small(one))
+
+    def _script_fault(self) -> str:
+        return self.drill.stopped.message if self.drill and self.drill.stopped else ""
+
+    def _too_small(self, one: LaneFigures | None) -> Content:
+        clock = f"{one.clock.caption} {mmss(one.clock.seconds)}" if one else "no dive planned"
+        return Content(
+            f"{clock}\ntoo small: {self.size.width} x {self.size.height},\nneeds {LEAST[0]} x {LEAST[1]}"
+        )
+
+    # ---- what keys do ---------------------------------------------------------------------------------
+
+    def action_do(self, name: str) -> None:
+        """Do what a key stands for; the moment of the press is taken here, before anything is asked."""
+        action = BY_ID[name]
+        at, pulse = self.watch_.clock.now(), self._pulse()
+        before = self._pressed.get(name)
+        self._pressed[name] = pulse
+        if before is not None and pulse - before < action.pause_s:
+            self.desk.say(f"'{action.short}' pressed again at once: taken for one press")
+            return
+        if self._busy and not action.urgent:
+            return
+        self._busy = True
+        self.run_worker(self._perform(action, at), group="entry")
+
+    async def _perform(self, action: Action, at: object = None) -> None:
+        try:
+            await action.flow(self.desk, at or self.watch_.clock.now())  # type: ignore[arg-type]
+        except Refusal as refusal:
+            await self._told(Panel("REFUSED", refusal.message, refusal.missing), refusal.message)
+        except (StorageError, JournalError) as error:
+            words = "Nothing was entered. Write it down on paper with its time, and enter it again."
+            await self._told(Panel("NOT TAKEN", error.message, [words], loud=True), error.message)
+        except StationError as error:
+            await self._told(Panel(f"NOT TAKEN: {error.title.upper()}", error.message), error.message)
+        except ValidationError as error:
+            first = error.errors()[0]
+            words = f"{'.'.join(map(str, first['loc']))}: {first['msg']}"
+            await self._told(Panel("REFUSED", words), words)
+        except Exception as error:  # noqa: BLE001 - shown loudly; the clocks and the journal go on
+            words = f"unforeseen fault: {type(error).__name__}: {error}"
+            await self._told(Panel("NOT TAKEN", words, loud=True), words)
+        finally:
+            self._busy = False
+
+    async def _told(self, panel: Panel, words: str) -> None:
+        self.bell()
+        self.desk.say(f"NOT TAKEN: {words}")
+        await self.push_screen_wait(panel)
+
+    def row_in_hand(self) -> str | None:
+        """The id of the row under the cursor, None while the order is not on the screen."""
+        return self._outfit.in_hand if self.shows("outfit") else None
+
+    def entry_in_hand(self) -> str | None:
+        """The id of the entry under the cursor, None while the journal is not on the screen."""
+        return self._journal.in_hand if self.shows("journal") else None
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Enter on a row of the order does it; Enter on a line of the journal corrects it."""
+        self.action_do("correct" if message.option_list.id == "lines" else "step.row")
+
+    def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
+        """Show what the row under the cursor asks for."""
+        if message.option_list.id == "order":
+            self._outfit.show_details(self.desk.board)
+
+    async def show_keys(self) -> None:
+        """Show what every key does."""
+        groups = [
+            (group, [f"{one.shown_keys:<12}{one.help}" for one in ACTIONS if one.group == group])
+            for group in GROUPS
+            if group != "Drill" or self.drill
+        ]
+        await self.push_screen_wait(Keys(groups, CAUTION))
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:  # noqa: ARG002 - Textual's
+        """Offer every action in the palette."""
+        for action in ACTIONS:
+            if action.group != "Drill" or self.drill:
+                yield SystemCommand(
+                    f"{action.short} ({action.shown_keys})",
+                    action.help,
+                    lambda one=action.id: self.action_do(one),
+                )
+
+    async def action_quit(self) -> None:
+        """Ask before leaving, whatever key a terminal sends for it."""
+        if len(self.screen_stack) == 1:
+            self.action_do("leave")
+
+    def action_help_quit(self) -> None:
+        """Say how to leave when somebody presses Ctrl-C."""
+        self.desk.say(f"to leave: {BY_ID['leave'].shown_keys}")

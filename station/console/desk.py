@@ -1,0 +1,91 @@
+"""The desk: what every action works with. It asks, it enters, it says what was taken; it knows no rule."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from station.board.figures import LaneFigures, figures
+from station.board.state import Board
+from station.console.dialogs.fields import Field
+from station.console.dialogs.form import Answers, Form
+from station.console.dialogs.panel import Choose, Panel
+from station.console.duties import SEATS, Duty, holder
+from station.errors import Refusal
+from station.events import Event
+from station.folder import Folder
+from station.moments import clock_time
+from station.watch import Watch
+
+if TYPE_CHECKING:
+    from station.console.app import ConsoleApp
+
+
+class Desk:
+    """One screen's hold on the watch: the lane in view, who holds which pen, what was said last."""
+
+    def __init__(self, app: "ConsoleApp", watch: Watch, folder: Folder) -> None:
+        self.app = app
+        self.watch = watch
+        self.folder = folder
+        self.lane = min(watch.board.lanes, default=0)
+        self.pens: dict[tuple[Duty, int], str] = {}
+        self.said = ""
+        self._drafts: dict[str, Answers] = {}
+
+    @property
+    def board(self) -> Board:
+        """The board as it stands."""
+        return self.watch.board
+
+    def lane_now(self) -> LaneFigures:
+        """Return the figures of the lane in view; Refusal when no dive is planned."""
+        found = figures(self.board, self.watch.clock.now()).lanes
+        for one in found:
+            if one.lane.number == self.lane:
+                return one
+        raise Refusal("no dive is planned yet", ["a dive to begin: key b"])
+
+    def by(self, duty: Duty) -> str:
+        """Return who acts; Refusal when nobody has that duty."""
+        return holder(self.board, duty, self.lane, self.pens)
+
+    def stamp(self, duty: Duty, at: datetime, by: str | None = None) -> dict[str, Any]:
+        """Return the fields that every event needs, with the time of the key press."""
+        return self.watch.stamp(by or self.by(duty), SEATS[duty], at=at)
+
+    def enter(self, event: Event, words: str) -> None:
+        """Enter an event; it is on the disk once the desk says that it is taken."""
+        self.watch.enter(event)
+        self.say(f"TAKEN {clock_time(event.at)} {words} - {self.board.name(event.by)}")
+
+    def say(self, words: str) -> None:
+        """Show a line that stays until the next one."""
+        self.said = words
+        self.app.repaint()
+
+    async def ask(self, form: str, title: str, fields: Sequence[Field], told: str = "") -> Answers | None:
+        """Ask for several things; what was typed into a form that was left is offered again."""
+        screen = Form(title, fields, told, self._drafts.get(form))
+        answers: Answers | None = await self.app.push_screen_wait(screen)
+        if answers is None:
+            self._drafts[form] = screen.open_values
+            self.say(f"{title}: left, nothing entered")
+        else:
+            self._drafts.pop(form, None)
+        return answers
+
+    async def choose(self, title: str, options: Sequence[tuple[str, str]]) -> str | None:
+        """Ask for one of a list."""
+        chosen: str | None = await self.app.push_screen_wait(Choose(title, options))
+        if chosen is None:
+            self.say(f"{title}: left, nothing entered")
+        return chosen
+
+    async def sure(self, title: str, sentence: str, lines: Sequence[str] = ()) -> bool:
+        """Ask a question that Enter answers with yes."""
+        yes: bool = await self.app.push_screen_wait(Panel(title, sentence, lines, asks=True))
+        return yes
+
+    async def tell(self, title: str, sentence: str, lines: Sequence[str] = ()) -> None:
+        """Show something to be read."""
+        await self.app.push_screen_wait(Panel(title, sentence, lines))

@@ -1,0 +1,116 @@
+"""A form: one field under the other, Enter goes on, Esc leaves and enters nothing."""
+
+from collections.abc import Mapping, Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from station.console.dialogs.fields import Field, Widget, widget_of
+
+Answers = dict[str, str]
+KEYS = "Enter next   Esc leave   Up/Down other line"
+PICK_KEYS = f"{KEYS}   Left/Right or digit choose"
+
+
+class Form(ModalScreen[Answers | None]):
+    """Asks for several things at once; the answer is what stands in each field, by name."""
+
+    AUTO_FOCUS = None
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "go_on", show=False, priority=True),
+        Binding("escape", "leave", show=False, priority=True),
+        Binding("up,shift+tab", "step(-1)", show=False, priority=True),
+        Binding("down,tab", "step(1)", show=False, priority=True),
+    ]
+
+    def __init__(
+        self, title: str, fields: Sequence[Field], told: str = "", kept: Mapping[str, str] | None = None
+    ) -> None:
+        super().__init__()
+        self._title = title
+        self._fields = tuple(fields)
+        self._told = told
+        self._doubted: dict[str, str] = {}
+        kept = kept or {}
+        self._widgets: list[Widget] = [
+            widget_of(field, kept.get(field.name) or field.value) for field in self._fields
+        ]
+
+    @property
+    def values(self) -> Answers:
+        """What stands in the fields now."""
+        return {
+            field.name: widget.value.strip() if field.kind != "secret" else widget.value
+            for field, widget in zip(self._fields, self._widgets, strict=True)
+        }
+
+    @property
+    def open_values(self) -> Answers:
+        """What stands in the fields that are no secret; offered again when the form was left."""
+        secret = {field.name for field in self._fields if field.kind == "secret"}
+        return {name: value for name, value in self.values.items() if name not in secret}
+
+    def compose(self) -> ComposeResult:
+        """Lay the fields out under one another."""
+        with Vertical(classes="dialog"):
+            yield Static(self._title, classes="dialog-title", markup=False)
+            if self._told:
+                yield Static(self._told, classes="dialog-told", markup=False)
+            with VerticalScroll(classes="dialog-fields", can_focus=False):
+                for field, widget in zip(self._fields, self._widgets, strict=True):
+                    with Horizontal(classes="dialog-field"):
+                        label = f"{field.label}{' (may stay empty)' if field.optional else ''}"
+                        yield Static(label, classes="dialog-label", markup=False)
+                        yield widget
+            yield Static("", classes="dialog-why", markup=False)
+            picks = any(field.kind in ("pick", "ticks") for field in self._fields)
+            yield Static(PICK_KEYS if picks else KEYS, classes="dialog-keys", markup=False)
+
+    def on_mount(self) -> None:
+        """Begin with the first field."""
+        self._widgets[0].focus()
+
+    def action_step(self, step: int) -> None:
+        """Go to another field."""
+        self._widgets[(self._at() + step) % len(self._widgets)].focus()
+
+    def action_leave(self) -> None:
+        """Leave without an answer."""
+        self.dismiss(None)
+
+    def action_go_on(self) -> None:
+        """Go to the next field, or be done; stay where something is wrong."""
+        at = self._at()
+        if why := self._fault(at):
+            self._say(why)
+            return
+        self._say("")
+        if at + 1 < len(self._widgets):
+            self._widgets[at + 1].focus()
+            return
+        for number in range(len(self._widgets)):
+            if why := self._fault(number):
+                self._say(why)
+                self._widgets[number].focus()
+                return
+        self.dismiss(self.values)
+
+    def _at(self) -> int:
+        return next((at for at, widget in enumerate(self._widgets) if widget.has_focus), 0)
+
+    def _fault(self, number: int) -> str | None:
+        field, value = self._fields[number], self._widgets[number].value
+        if why := field.fault(value):
+            return why
+        doubt = field.doubt(value) if field.doubt and value.strip() else None
+        if doubt and self._doubted.get(field.name) != value:
+            self._doubted[field.name] = value
+            return f"Read it once more: {doubt}. Enter again if it is so."
+        return None
+
+    def _say(self, why: str) -> None:
+        self.query_one(".dialog-why", Static).update(why)

@@ -1,0 +1,43 @@
+"""F1: what every key does, made from the registry."""
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+
+class Keys(ModalScreen[None]):
+    """A list of lines under their heads, to scroll through."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,escape,space,f1,question_mark", "leave", show=False)
+    ]
+
+    def __init__(self, groups: Sequence[tuple[str, Sequence[str]]], told: str) -> None:
+        super().__init__()
+        self._groups = groups
+        self._told = told
+
+    def compose(self) -> ComposeResult:
+        """Show the groups under one another."""
+        with Vertical(classes="dialog -tall"):
+            yield Static("KEYS", classes="dialog-title", markup=False)
+            with VerticalScroll(classes="dialog-text"):
+                for head, lines in self._groups:
+                    yield Static(head, classes="head", markup=False)
+                    for line in lines:
+                        yield Static(line, markup=False)
+                yield Static(self._told, markup=False)
+            yield Static("Up/Down scroll   Enter or Esc: back", classes="dialog-keys", markup=False)
+
+    def on_mount(self) -> None:
+        """Let the arrows scroll."""
+        self.query_one(VerticalScroll).focus()
+
+    def action_leave(self) -> None:
+        """Go back."""
+        self.dismiss(None)

@@ -1,0 +1,107 @@
+"""Panels with words: a refusal, a question with yes or no, a list to choose from, a text to read."""
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+Tone = str
+
+
+class Panel(ModalScreen[bool]):
+    """Says something, or asks a question that Enter answers with yes and Esc with no."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "yes", show=False),
+        Binding("escape", "no", show=False),
+        Binding("space", "space", show=False),
+    ]
+
+    def __init__(
+        self, title: str, sentence: str, lines: Sequence[str] = (), *, asks: bool = False, loud: bool = False
+    ) -> None:
+        super().__init__(classes="-loud" if loud else None)
+        self._title = title
+        self._sentence = sentence
+        self._lines = tuple(lines)
+        self._asks = asks
+
+    def compose(self) -> ComposeResult:
+        """Show title, sentence, lines and keys."""
+        with Vertical(classes="dialog"):
+            yield Static(self._title, classes="dialog-title", markup=False)
+            with VerticalScroll(classes="dialog-text"):
+                yield Static(self._sentence, classes="dialog-sentence", markup=False)
+                for line in self._lines:
+                    yield Static(f"- {line}", classes="dialog-line", markup=False)
+            keys = "Enter yes   Esc no" if self._asks else "Enter or Esc: back"
+            yield Static(keys, classes="dialog-keys", markup=False)
+
+    def on_mount(self) -> None:
+        """Let the arrows scroll."""
+        self.query_one(VerticalScroll).focus()
+
+    def action_yes(self) -> None:
+        """Say yes, or have read it."""
+        self.dismiss(result=True)
+
+    def action_no(self) -> None:
+        """Say no, or have read it."""
+        self.dismiss(not self._asks)
+
+    def action_space(self) -> None:
+        """Put a notice away; a question is not answered by the space bar."""
+        if not self._asks:
+            self.dismiss(result=True)
+
+
+class Choose(ModalScreen[str | None]):
+    """One of a list; a digit takes it at once, Esc leaves."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", show=False),
+        *(Binding(str(digit), f"take({digit})", show=False) for digit in range(1, 10)),
+    ]
+
+    def __init__(self, title: str, options: Sequence[tuple[str, str]]) -> None:
+        super().__init__()
+        self._title = title
+        self._options = tuple(options)
+
+    def compose(self) -> ComposeResult:
+        """Show the list."""
+        with Vertical(classes="dialog"):
+            yield Static(self._title, classes="dialog-title", markup=False)
+            lines = [
+                Option(f"{number} {words}" if number <= len("123456789") else f"  {words}", id=one)
+                for number, (one, words) in enumerate(self._options, start=1)
+            ]
+            yield OptionList(*lines, markup=False, compact=True, classes="dialog-list")
+            yield Static(
+                "Up/Down and Enter, or the digit   Esc leave, nothing is entered",
+                classes="dialog-keys",
+                markup=False,
+            )
+
+    def on_mount(self) -> None:
+        """Begin with the first line."""
+        self.query_one(OptionList).focus()
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Answer with the line that was taken."""
+        message.stop()
+        self.dismiss(message.option.id)
+
+    def action_take(self, number: int) -> None:
+        """Take the line with that digit."""
+        if number <= len(self._options):
+            self.dismiss(self._options[number - 1][0])
+
+    def action_leave(self) -> None:
+        """Leave without an answer."""
+        self.dismiss(None)

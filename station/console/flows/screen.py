@@ -1,0 +1,56 @@
+"""What changes only the screen: views, lanes, help, leaving."""
+
+from datetime import datetime
+
+from station.console.desk import Desk
+from station.errors import Refusal
+
+
+async def outfit(desk: Desk, _at: datetime) -> None:
+    """Show the order of inspection and dressing."""
+    desk.app.show_view("outfit")
+
+
+async def dive(desk: Desk, _at: datetime) -> None:
+    """Show times, depths and stops."""
+    desk.app.show_view("dive")
+
+
+async def supply(desk: Desk, _at: datetime) -> None:
+    """Show the air."""
+    desk.app.show_view("supply")
+
+
+async def journal(desk: Desk, _at: datetime) -> None:
+    """Show the journal."""
+    desk.app.show_view("journal")
+
+
+async def next_lane(desk: Desk, _at: datetime) -> None:
+    """Bring the next lane into view."""
+    lanes = list(desk.board.lanes)
+    if not lanes:
+        raise Refusal("no dive is planned yet", ["a dive to begin: key b"])
+    at = lanes.index(desk.lane) if desk.lane in lanes else -1
+    desk.lane = lanes[(at + 1) % len(lanes)]
+    desk.say(f"lane {desk.lane} in view: {desk.board.name(desk.board.lanes[desk.lane].plan.diver)}")
+
+
+async def keys(desk: Desk, _at: datetime) -> None:
+    """Show what every key does."""
+    await desk.app.show_keys()
+
+
+async def leave(desk: Desk, _at: datetime) -> None:
+    """Leave the console, asked once, and twice with a diver in the water."""
+    below = [desk.board.name(lane.plan.diver) for lane in desk.board.lanes.values() if lane.in_water]
+    words = "Everything entered is on the journal; 'station open' goes on from here."
+    if not await desk.sure("LEAVE THE CONSOLE?", words):
+        return
+    if below and not await desk.sure(
+        "A DIVER IS IN THE WATER",
+        f"{' and '.join(below)} in the water: the dive goes on, but no clock and no alarm is shown. "
+        "Leave all the same?",
+    ):
+        return
+    desk.app.exit(0)

@@ -1,0 +1,176 @@
+"""The station's own entries: crew, conditions, a dive to begin, pressures, notes, who holds which pen."""
+
+from datetime import datetime
+from typing import Literal
+
+from station.console.desk import Desk
+from station.console.dialogs.fields import Field
+from station.console.duties import Duty, holders, next_holder
+from station.console.typed import DIGITS, QUANTITY, minutes
+from station.console.typed import depth as depth_check
+from station.console.typed import pressure as pressure_check
+from station.console.typed import temperature as temperature_check
+from station.errors import Refusal
+from station.events import (
+    ConditionsNoted,
+    CrewJoined,
+    DivePlanned,
+    IncidentNoted,
+    NoteMade,
+    Role,
+    SupplyRead,
+)
+from station.folder import slug
+from station.supply.readings import doubtful
+from station.units import parse_depth, parse_pressure, parse_temperature, show_pressure
+
+ROLES: tuple[Role, ...] = ("supervisor", "timekeeper", "tender", "diver", "standby")
+PENS: tuple[Duty, ...] = ("tender", "timekeeper", "supervisor")
+
+
+async def crew(desk: Desk, at: datetime) -> None:
+    """Enter people with their duties, one after another, until Esc."""
+    now = at
+    while True:
+        joined = [f"{person.name}: {', '.join(person.roles)}" for person in desk.board.crew.values()]
+        told = "Joined so far: " + ("; ".join(joined) or "nobody")
+        fields = [
+            Field("name", "Name", length=80),
+            Field("roles", "Duties", kind="ticks", options=tuple((role, role) for role in ROLES)),
+        ]
+        answers = await desk.ask(
+            "crew", "Crew: who is here, with which duties (Esc when all are entered)", fields, told
+        )
+        if answers is None:
+            desk.say(f"crew: {len(desk.board.crew)} entered")
+            return
+        person = slug(answers["name"])
+        supervisors = desk.board.people("supervisor")
+        by = supervisors[0].person if supervisors else person
+        roles = tuple(role for role in ROLES if role in answers["roles"].split(","))
+        event = CrewJoined(
+            person=person, name=answers["name"], roles=roles, **desk.watch.stamp(by, "supervisor", at=now)
+        )
+        desk.enter(event, f"{answers['name']} joined as {', '.join(roles)}")
+        now = desk.watch.clock.now()
+
+
+async def conditions(desk: Desk, at: datetime) -> None:
+    """Note the conditions under water and on the surface."""
+    fields = [
+        Field("visibility", "Visibility", length=80),
+        Field("temperature", "Water temperature, C", check=temperature_check, length=8),
+        Field("current", "Current", length=80),
+        Field("surface", "Surface and weather", length=80),
+    ]
+    answers = await desk.ask("conditions", "Conditions", fields)
+    if answers:
+        event = ConditionsNoted(
+            visibility=answers["visibility"],
+            water_temperature_c=parse_temperature(answers["temperature"], "C"),
+            current=answers["current"],
+            surface=answers["surface"],
+            **desk.stamp("supervisor", at),
+        )
+        desk.enter(event, "conditions noted")
+
+
+async def plan(desk: Desk, at: datetime) -> None:
+    """Open a lane: diver, tenders, depth, minutes, work."""
+    board, unit = desk.board, desk.board.setup.station.units.depth
+    divers = {one.person: one.name for role in ("diver", "standby") for one in board.people(role)}
+    tenders = tuple((one.person, one.name) for one in board.people("tender"))
+    if not divers or not tenders:
+        raise Refusal("a dive needs a diver and a tender in the crew", ["the crew: key c"])
+    fields = [
+        Field("diver", "Diver", kind="pick", options=tuple(divers.items())),
+        Field("tenders", "Tenders", ",".join(one for one, _ in tenders[:2]), kind="ticks", options=tenders),
+        Field("depth", f"Planned depth, {unit}", allow=QUANTITY, check=depth_check(unit), length=12),
+        Field("minutes", "Planned bottom time, min", allow=DIGITS, check=minutes, length=4),
+        Field("work", "Work", length=500),
+    ]
+    answers = await desk.ask("plan", "A dive to begin", fields)
+    if answers is None:
+        return
+    lane = len(board.lanes) + 1
+    event = DivePlanned(
+        lane=lane,
+        diver=answers["diver"],
+        tenders=tuple(answers["tenders"].split(",")),
+        depth_fsw=parse_depth(answers["depth"], unit),
+        time_min=int(answers["minutes"]),
+        work=answers["work"],
+        **desk.stamp("supervisor", at),
+    )
+    desk.enter(event, f"lane {lane} planned for {board.name(answers['diver'])}")
+    desk.lane = lane
+
+
+async def pressure(desk: Desk, at: datetime) -> None:
+    """Enter a pressure read on the manifold or on a bank."""
+    supply, unit = desk.board.setup.supply, desk.board.setup.station.units.pressure
+    names = {supply.manifold.id: supply.manifold.name} | {bank.id: bank.name for bank in supply.banks}
+    gauge = Field("gauge", "Gauge", supply.manifold.id, kind="pick", options=tuple(names.items()))
+    typed = Field("pressure", f"Pressure, {unit}", allow=QUANTITY, check=pressure_check(unit), length=12)
+    chosen = await desk.ask("pressure", f"Pressure read at {at:%H:%M:%S}", [gauge, typed])
+    if chosen is None:
+        return
+    source, read = chosen["gauge"], parse_pressure(chosen["pressure"], unit)
+    why = doubtful(supply, source, read)
+    if why and not await desk.sure("READ IT ONCE MORE", f"{why}. Is it so?"):
+        desk.say("pressure: left, nothing entered")
+        return
+    event = SupplyRead(source=source, pressure_psig=read, **desk.stamp("timekeeper", at))
+    desk.enter(event, f"{names[source]} {show_pressure(read, unit)}")
+
+
+async def note(desk: Desk, at: datetime) -> None:
+    """Put words on the record."""
+    await _words(desk, at, "note")
+
+
+async def incident(desk: Desk, at: datetime) -> None:
+    """Put on the record that something went wrong, and what was decided."""
+    await _words(desk, at, "incident")
+
+
+async def _words(desk: Desk, at: datetime, kind: Literal["note", "incident"]) -> None:
+    where = f"lane {desk.lane}" if desk.lane else "the station"
+    label = "Words" if kind == "note" else "What went wrong, what was decided"
+    answers = await desk.ask(
+        kind, f"{kind.capitalize()} at {at:%H:%M:%S}, {where}", [Field("text", label, length=2000)]
+    )
+    if answers:
+        model = NoteMade if kind == "note" else IncidentNoted
+        duty: Duty = "timekeeper" if kind == "note" else "supervisor"
+        desk.enter(
+            model(lane=desk.lane or None, text=answers["text"], **desk.stamp(duty, at)), f"{kind} made"
+        )
+
+
+async def pen(desk: Desk, _at: datetime) -> None:
+    """Hand the outfit's pen to the next tender."""
+    desk.lane_now()
+    chosen = next_holder(desk.board, "tender", desk.lane, desk.pens)
+    desk.pens[("tender", desk.lane)] = chosen
+    desk.say(f"outfit entries now by {desk.board.name(chosen)}")
+
+
+async def who(desk: Desk, _at: datetime) -> None:
+    """Say who acts in each duty."""
+    fields = [
+        Field(
+            duty,
+            {"tender": "Outfit", "timekeeper": "Times and readings", "supervisor": "Decisions"}[duty],
+            desk.pens.get((duty, desk.lane if duty == "tender" else 0), ""),
+            kind="pick",
+            options=tuple((one.person, one.name) for one in holders(desk.board, duty, desk.lane)),
+            optional=True,
+        )
+        for duty in PENS
+    ]
+    answers = await desk.ask("who", "Who acts", fields)
+    if answers:
+        for duty in PENS:
+            desk.pens[(duty, desk.lane if duty == "tender" else 0)] = answers[duty]
+        desk.say("who acts: changed")

@@ -1,0 +1,1 @@
+"""What the console shows: fixed widgets, repainted only where their text changed."""

@@ -1,0 +1,53 @@
+"""The single lines of the screen: header, lanes, what was said last, who acts, which keys."""
+
+from collections.abc import Sequence
+
+from textual.content import Content
+
+from station.board.figures import Figures
+from station.board.state import Board
+from station.console.actions import BY_ID, Action, key_words
+from station.console.panes.paint import Paint
+from station.console.words import tab
+
+ALWAYS = ("keys", "leave")
+VIEWS = "F2 F3 F4 F5 views"
+
+
+def lanes_line(board: Board, figures: Figures, in_view: int) -> Content:
+    """Return the tabs of the lanes, the one in view reversed and bracketed."""
+    if not figures.lanes:
+        return Content("no lane yet")
+    parts: list[tuple[str, str]] = []
+    for one in figures.lanes:
+        here = one.lane.number == in_view
+        text = tab(board, one)
+        parts.append((f"[{text}]" if here else f" {text} ", "bold reverse" if here else ""))
+    if len(figures.lanes) > 1:
+        parts.append(("  l: next lane", ""))
+    return Content.assemble(*parts)
+
+
+class KeyLine(Paint):
+    """The keys worth knowing now; a click does what the key does."""
+
+    def __init__(self) -> None:
+        super().__init__(id="keys")
+
+    def show_keys(self, actions: Sequence[Action], width: int) -> None:
+        """Paint as many as there is room for; F1 and leaving always."""
+        last = [_one(BY_ID[one]) for one in ALWAYS]
+        room = width - sum(len(part) + 2 for part in last) - len(VIEWS) - 2
+        shown: list[Content] = []
+        for action in actions:
+            part = _one(action)
+            if len(part) + 2 > room:
+                break
+            room -= len(part) + 2
+            shown.append(part)
+        self.show(Content("  ").join([*shown, Content(VIEWS), *last]))
+
+
+def _one(action: Action) -> Content:
+    key = key_words(action.keys[0])
+    return Content.assemble((key, "bold"), f" {action.short}")

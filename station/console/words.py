@@ -1,0 +1,244 @@
+"""Figures as lines of text. Only words and layout stand here; every number comes from the rooms below."""
+
+from collections.abc import Iterator
+
+from textual.content import Content
+
+from station.board.figures import Figures, LaneFigures
+from station.board.state import Board
+from station.console.duties import Pens, holder
+from station.dive.follow import Live, StopLine
+from station.dive.schedule import NoSchedule, Schedule
+from station.dive.text import MARK_WORDS, mark_text, mmss, stops_words
+from station.errors import Refusal
+from station.moments import clock_time
+from station.outfit import Row
+from station.setup import UnitNames
+from station.supply.figures import GaugeFigures
+from station.units import show_depth, show_margin, show_needed_pressure, show_pressure, to_fsw
+
+NONE = "--"
+OLD = " OLD"
+LABEL = 10
+STATE_SIGNS: dict[str, str] = {
+    "done": "[x] done   ",
+    "open": "[ ] NEXT   ",
+    "waiting": " .  waits  ",
+    "failed": "[!] FAILED ",
+    "optional": "[ ] may    ",
+    "skipped": " -  left   ",
+}
+STOP_SIGNS: dict[str, str] = {
+    "to come": ".  to come",
+    "here": ">  HERE",
+    "done": "x  done",
+    "left early": "!! LEFT EARLY",
+    "passed": "!! PASSED",
+}
+
+
+def label(name: str) -> tuple[str, str]:
+    """Return the bold name that a line begins with."""
+    return f"{name:<{LABEL}}", "bold"
+
+
+def line(name: str, words: str) -> Content:
+    """Return one line: its name and its words."""
+    return Content.assemble(label(name), words)
+
+
+def depth_of(board: Board, depth: float) -> str:
+    """Return a depth of the tables in the station's unit, rounded up."""
+    units: UnitNames = board.setup.station.units
+    return show_depth(to_fsw(depth, board.setup.tables.unit), units.depth)
+
+
+def row_text(row: Row, titles: int = 0) -> str:
+    """Return a row of the order: sign, word and title."""
+    number = f" {row.remark}" if row.kind == "piece" and row.remark else ""
+    return f"{STATE_SIGNS[row.state]}{row.title:<{titles}}{number}"
+
+
+def row_details(board: Board, row: Row) -> list[str]:
+    """Return what is to be known of a row: how it is done, what it waits for, who did it."""
+    lines = [row.how]
+    if row.waits:
+        lines.append(f"Waits for: {'; '.join(row.waits)}")
+    if row.mark:
+        second = f", looked at by {board.name(row.mark.checked_by)}" if row.mark.checked_by else ""
+        remark = f"; {row.remark}" if row.remark and row.kind == "item" else ""
+        lines.append(f"{clock_time(row.mark.at)} {board.name(row.mark.by)}{second}{remark}")
+    return lines
+
+
+def header(board: Board, figures: Figures, drill: str | None) -> str:
+    """Return the first line: the operation, whether it is a drill, station time."""
+    title = board.opened.title if board.opened else ""
+    mark = (
+        f"DRILL {drill}  " if drill is not None else "DRILL  " if board.opened and board.opened.drill else ""
+    )
+    return f"{mark}{clock_time(figures.now)} UTC  {title}, {board.opened.place if board.opened else ''}"
+
+
+def tab(board: Board, one: LaneFigures) -> str:
+    """Return a lane's tab."""
+    worst = f" {one.alarms[0].text.split(' ', 1)[0]}" if one.alarms else ""
+    return f" {one.lane.number} {board.name(one.lane.plan.diver)}: {one.phase}{worst} "
+
+
+def dive_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
+    """Yield the lines of the dive pane."""
+    dive = one.dive
+    yield line("NEXT MARK", next_mark(board, dive))
+    yield line("DEPTH", _depth(board, one))
+    yield line(
+        "DEEPEST", f"{depth_of(board, dive.depth.depth)} ({dive.depth.origin}){_table_depth(board, dive)}"
+    )
+    yield from _schedule(board, dive)
+    yield line("ASCENT", _ascent(dive))
+    yield line("MARKS", _marks(one))
+    yield line("VOICE", _voice(one))
+
+
+def next_mark(board: Board, dive: Live) -> str:
+    """Return the next expected mark and when it is due."""
+    if dive.next_mark is None:
+        return "none, the diver is up"
+    words = mark_text(dive.next_mark.name, dive.next_mark.depth, board.setup.tables.unit).upper()
+    return words if dive.next_mark.due is None else f"{words}, due {clock_time(dive.next_mark.due)}"
+
+
+def _depth(board: Board, one: LaneFigures) -> str:
+    if one.depth is None:
+        return "not read yet"
+    unit = board.setup.station.units.depth
+    old = OLD if any(alarm.key == "depth silent" for alarm in one.alarms) else ""
+    return (
+        f"{show_depth(one.depth.corrected, unit)} (read {show_depth(one.depth.value, unit)}), "
+        f"{mmss(one.depth.age_s)} ago{old}"
+    )
+
+
+def _table_depth(board: Board, dive: Live) -> str:
+    if isinstance(dive.schedule, NoSchedule):
+        return ""
+    return f", table depth {depth_of(board, dive.schedule.table_depth)}"
+
+
+def _schedule(board: Board, dive: Live) -> Iterator[Content]:
+    schedule = dive.schedule
+    if isinstance(schedule, NoSchedule):
+        yield line("SCHEDULE", f"NO SCHEDULE: {schedule.reason}")
+        yield line(
+            "WHY", f"deeper: {schedule.fallback.name}; the supervisor decides" if schedule.fallback else ""
+        )
+        yield line("THEN", NONE)
+        yield line("GROUP", NONE)
+        return
+    left = "" if dive.row_left_s is None else f", {mmss(dive.row_left_s)} left in it"
+    yield line("SCHEDULE", f"{schedule.name}{left}: {_stops(board, schedule)}")
+    yield line("WHY", schedule.why)
+    yield line("THEN", _then(board, dive))
+    yield line("GROUP", f"{schedule.group or NONE}   exposure: {schedule.exposure.words}")
+
+
+def _stops(board: Board, schedule: Schedule) -> str:
+    return stops_words(schedule.stops, board.setup.tables.unit)
+
+
+def _then(board: Board, dive: Live) -> str:
+    if dive.ahead is None or dive.ahead.next is None:
+        return "nothing longer begins"
+    if isinstance(dive.ahead.next, NoSchedule):
+        return f"NO SCHEDULE: {dive.ahead.next.reason}"
+    exceptional = "EXCEPTIONAL EXPOSURE, " if dive.ahead.exceptional_next else ""
+    return f"{dive.ahead.next.name}: {exceptional}{_stops(board, dive.ahead.next)}"
+
+
+def _ascent(dive: Live) -> str:
+    if dive.total_ascent_s is None or dive.surface_at is None:
+        return NONE
+    first = "" if dive.to_first_stop_s is None else f"first stop {mmss(dive.to_first_stop_s)}, "
+    when = {
+        "on deck": " after the planned time",
+        "descending": " if left now",
+        "on the bottom": " if left now",
+    }
+    at = clock_time(dive.surface_at)
+    return f"{first}total {mmss(dive.total_ascent_s)}, at surface {at}{when.get(dive.phase, '')}"
+
+
+def _marks(one: LaneFigures) -> str:
+    short = {"left_surface": "LS", "reached_bottom": "RB", "left_bottom": "LB", "reached_surface": "RS"}
+    taken = [f"{short[mark.mark]} {clock_time(mark.at)}" for mark in one.lane.marks if mark.mark in short]
+    return "  ".join(taken) or f"none yet; first: {MARK_WORDS['left_surface']}"
+
+
+def _voice(one: LaneFigures) -> str:
+    if one.voice_age_s is None:
+        return "not checked yet"
+    good = "good" if one.lane.voices[-1].good else "LOST"
+    old = OLD if any(alarm.key == "voice silent" for alarm in one.alarms) else ""
+    return f"{good}, {mmss(one.voice_age_s)} ago{old}"
+
+
+def stop_lines(board: Board, one: LaneFigures) -> Iterator[str]:
+    """Yield the stops, each with its due and its taken times."""
+    if isinstance(one.dive.schedule, NoSchedule):
+        yield "NO SCHEDULE: the tables print no stops for this dive"
+        return
+    if not one.dive.stops:
+        yield "no stops: straight to the surface"
+        return
+    yield f"{'depth':<8}{'min':>4}  {'arrive':<10}{'leave':<10}{'':<10}"
+    for stop in one.dive.stops:
+        yield _stop(board, stop)
+
+
+def _stop(board: Board, stop: StopLine) -> str:
+    arrive = f"x{clock_time(stop.reached)}" if stop.reached else f" {clock_time(stop.due_arrive)}"
+    leave = f"x{clock_time(stop.left)}" if stop.left else f" {clock_time(stop.due_leave)}"
+    note = ""
+    if stop.state == "here":
+        note = f" begins in {mmss(stop.wait_s)}" if stop.wait_s else f" {mmss(stop.remaining_s)} left"
+    elif stop.missing_s:
+        note = f" {mmss(stop.missing_s)} missing"
+    head = f"{depth_of(board, stop.depth):<8}{stop.minutes:>4}"
+    return f"{head} {arrive:<10} {leave:<10} {STOP_SIGNS[stop.state]}{note}"
+
+
+def supply_lines(board: Board, figures: Figures) -> Iterator[str]:
+    """Yield the gauges, each with its age, minimum, margin and minutes left."""
+    air, unit = figures.supply, board.setup.station.units.pressure
+    yield f"{'gauge':<10}{'reads':>11}{'age':>8}{'minimum':>11}{'margin':>10}{'lasts':>8}"
+    for gauge in (air.manifold, *air.banks):
+        yield gauge_line(gauge, unit)
+    yield f"demand {air.demand_scfm:g} scfm: {air.flow_words}"
+    for diver in air.divers:
+        needed = NONE if diver.needed_psig is None else show_needed_pressure(diver.needed_psig, unit)
+        margin = NONE if diver.margin_psi is None else show_margin(diver.margin_psi, unit)
+        yield f"lane {diver.lane}: needs {needed}, margin {margin}, {diver.scfm:g} scfm"
+
+
+def gauge_line(gauge: GaugeFigures, unit: str) -> str:
+    """Return a gauge's line; LOW and OLD are words, not colours."""
+    reads = NONE if gauge.pressure_psig is None else show_pressure(gauge.pressure_psig, unit)
+    age = "not read" if gauge.age_s is None else mmss(gauge.age_s)
+    minimum = NONE if gauge.minimum_psig is None else show_needed_pressure(gauge.minimum_psig, unit)
+    margin = NONE if gauge.margin_psi is None else show_margin(gauge.margin_psi, unit)
+    lasts = NONE if gauge.minutes_left is None else f"{gauge.minutes_left} min"
+    signs = " LOW" if gauge.below_minimum else ""
+    signs += OLD if gauge.stale and gauge.age_s is not None else ""
+    return f"{gauge.name:<10.10}{reads:>11}{age:>9}{minimum:>11}{margin:>9}{lasts:>9}{signs}"
+
+
+def who_acts(board: Board, lane: int, pens: Pens) -> str:
+    """Return the line that says who makes which entries."""
+    parts = []
+    for duty, words in (("tender", "outfit"), ("timekeeper", "times"), ("supervisor", "decides")):
+        try:
+            name = board.name(holder(board, duty, lane, pens))  # type: ignore[arg-type]
+        except Refusal:
+            name = "NOBODY"
+        parts.append(f"{words}: {name}")
+    return "  ".join(parts)
