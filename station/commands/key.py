@@ -14,6 +14,8 @@ def new(options: Namespace) -> int:
     if options.person != slug(options.person):
         raise KeyFileError(f"'{options.person}' is no id; write it as '{slug(options.person)}'")
     folder = choose_folder(options.folder).prepare()
+    if folder.allowed_signers.exists():
+        signers.load(folder.allowed_signers)  # told before the key is made, not after
     made = keys.create(folder.keys / options.person, new_passphrase(), options.person)
     signers.add(folder.allowed_signers, signers.signer(options.person, options.role, made.blob))
     print(f"key       {made.path}")

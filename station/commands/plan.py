@@ -6,7 +6,6 @@ from argparse import Namespace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from station.cli import whole_number
 from station.dive.planning import plan, plan_json, plan_lines
 from station.errors import UsageError
 from station.files import read_bytes
@@ -22,7 +21,7 @@ def run(options: Namespace) -> int:
     path = Path(options.tables) if options.tables else shipped("configs") / "tables" / "usn-rev7-air.toml"
     tables = load_tables(read_bytes(path), str(path))
     depth = from_fsw(parse_depth(options.depth, tables.unit), tables.unit)
-    minutes = whole_number(options.time, "TIME, the bottom time in minutes,")
+    minutes = _minutes(options.time)
     result = plan(
         tables,
         depth,
@@ -35,9 +34,15 @@ def run(options: Namespace) -> int:
     return 0
 
 
+def _minutes(text: str) -> int:
+    if not re.fullmatch(r"[0-9]{1,6}", text):
+        raise UsageError(f"TIME, the bottom time, is whole minutes such as 33, not '{text[:40]}'")
+    return int(text)
+
+
 def _clock(text: str) -> datetime:
     found = CLOCK.fullmatch(text)
     if not found:
-        raise UsageError(f"--leave takes a clock time such as 14:05 or 14:05:30, not {text!r}")
+        raise UsageError(f"--leave takes a clock time such as 14:05 or 14:05:30, not '{text[:40]}'")
     hours, minutes, seconds = (int(part or 0) for part in found.groups())
     return datetime.now(UTC).replace(hour=hours, minute=minutes, second=seconds, microsecond=0)
