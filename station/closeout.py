@@ -54,7 +54,7 @@ def write_record(watch: Watch, lane: int, folder: Folder) -> Path:
     found = watch.board.lanes[lane]
     if found.signatures:
         return _signed_record(folder.records / found.signatures[-1].file, body)
-    path = next(path for path in _names(watch, found, folder) if not path.exists() or _body(path) == body)
+    path = next(path for path in _names(watch, found, folder) if not path.exists() or _has(path, body))
     if not path.exists():
         disk.create(path, body)
     return path
@@ -74,7 +74,7 @@ def sign_record(  # noqa: PLR0913, PLR0917 - a signature is all of these
     """
     drill = require_open(watch).drill
     found = _signable(watch, lane, person, role)
-    if _body(path) != build(watch.entries, lane, watch.board.setup):
+    if not _has(path, build(watch.entries, lane, watch.board.setup)):
         raise RecordError(f"{path} is not what the journal says of lane {lane}; it was not signed")
     listed = _list(folder)
     if not _enter_missing(watch, found, path, listed, identity(person, role)):
@@ -100,7 +100,7 @@ def make_key(folder: Folder, person: str, roles: Sequence[str], passphrase: str)
 
 
 def _signed_record(path: Path, body: bytes) -> Path:
-    if _body(path) != body:
+    if not _has(path, body):
         raise StorageError(f"{path} was signed, and is no longer what the journal says of that dive")
     return path
 
@@ -114,12 +114,13 @@ def _names(watch: Watch, lane: Lane, folder: Folder) -> Iterator[Path]:
     yield from (folder.records / f"{stem}-{number}.toml" for number in itertools.count(2))
 
 
-def _body(path: Path) -> bytes:
-    data = read_bytes(path)
+def _has(path: Path, body: bytes) -> bool:
+    """Return whether a file holds this body, and nothing more than statements and signatures."""
     try:
-        return split(data).body
+        found = split(read_bytes(path)).body
     except RecordError:
-        return data
+        return False
+    return found in {body, body + b"\n"}  # a blank line stands before the first statement
 
 
 def _signable(watch: Watch, lane: int, person: str, role: Role) -> Lane:

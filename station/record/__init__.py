@@ -8,5 +8,8 @@ signed.py    how a record is cut into body, statements and signatures
 verify.py    is a record sound, and if not, what is the first thing wrong
 signing.py   put a statement and a signature under a record
 stock.py     the shell lines that verify a record without this program
+document.py  the body, built from the journal's entries
+content.py   what a body must hold, beyond its signatures
+render.py    a record as text
 disk.py      new files that are whole or absent
 """

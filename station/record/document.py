@@ -2,7 +2,8 @@
 
 document_case.py     the dive as the journal tells it at its closing
 document_outfit.py   outfit, inspection, dressing
-document_dive.py     times, depths, readings, schedule, stops, repetitive group
+document_dive.py     times, depths, readings, stops, deviations
+document_schedule.py the schedule and the reasons for it, repetitive group
 document_journal.py  remarks, corrections, every entry with its place in the chain
 document_law.py      which key answers which paragraph of the law
 document_layout.py   TOML that people read as well

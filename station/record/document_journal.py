@@ -4,12 +4,12 @@ import json
 from typing import Any
 
 from station.board.amend import amended
+from station.board.entry_words import entry_words
 from station.events import EntryAmended, EntryWithdrawn, Event, IncidentNoted, NoteMade
 from station.journal.chain import body_digest
 from station.journal.interface import Entry
 from station.record.document_case import Case, lane_of
 from station.record.document_layout import Row, Table
-from station.record.words import event_words
 
 
 def journal_tables(case: Case) -> list[Table]:
@@ -71,7 +71,7 @@ def _changes(case: Case, number: int, event: EntryAmended, before: Event) -> lis
         {
             "at": event.at,
             "entry": number,
-            "what": event_words(case.board, before),
+            "what": entry_words(case.board, before),
             "field": field,
             "was": _shown(was[field]),
             "is": _shown(now[field]),
@@ -97,7 +97,7 @@ def _withdrawn(case: Case) -> list[Row]:
             {
                 "at": event.at,
                 "entry": numbers[event.target],
-                "what": event_words(case.board, target) if target else None,
+                "what": entry_words(case.board, target) if target else None,
                 "was_at": target.at if target else None,
                 "was_by": target.by if target else None,
                 "reason": event.reason,
