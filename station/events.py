@@ -9,7 +9,7 @@ import uuid
 from datetime import date, datetime
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, TypeAdapter
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, TypeAdapter
 
 from station.moments import Moment
 
@@ -23,11 +23,38 @@ MarkName = Literal[
     "reached_stop",
     "left_stop",
     "reached_surface",
+    "held",
+    "moving",
+    "on_oxygen",
+    "off_oxygen",
+    "oxygen_lost",
 ]
+Gas = Literal["air", "air_oxygen", "surface_oxygen"]
 
-Name = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_whitespace=True)]
+
+def _shows(text: str) -> str:
+    """Return the text; ValueError for what a screen or a print could not show as it was typed."""
+    for letter in text:
+        if not letter.isprintable() and letter != "\n":
+            raise ValueError(f"holds a character that cannot be shown (U+{ord(letter):04X})")
+    return text
+
+
+def _one_line(text: str) -> str:
+    if "\n" in text:
+        raise ValueError("must be one line")
+    return _shows(text)
+
+
+Name = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=80, strip_whitespace=True),
+    AfterValidator(_one_line),
+]
 Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$")]
-Text = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=True)]
+Text = Annotated[
+    str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=True), AfterValidator(_shows)
+]
 Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 LaneNumber = Annotated[int, Field(ge=1, le=999)]
 DepthFsw = Annotated[float, Field(ge=0, le=400)]
@@ -202,7 +229,7 @@ class HoldReleased(LaneEntry):
 
 
 class MarkTaken(LaneEntry):
-    """A time of the dive; a stop's mark names its depth."""
+    """A time of the dive; a mark of a stop, and of a hold on the way up, names its depth."""
 
     kind: Literal["mark.taken"] = "mark.taken"
     mark: MarkName
@@ -243,6 +270,17 @@ class ScheduleLengthened(LaneEntry):
     """The supervisor takes the next longer schedule for a cold or arduous dive."""
 
     kind: Literal["schedule.lengthened"] = "schedule.lengthened"
+    reason: Text
+
+
+class GasChosen(LaneEntry):
+    """The supervisor chooses what is breathed on the way up: air, air and oxygen in the water, or oxygen after.
+
+    The latest entry of a lane holds; a lane without one goes up on air.
+    """
+
+    kind: Literal["gas.chosen"] = "gas.chosen"
+    gas: Gas
     reason: Text
 
 
@@ -287,6 +325,7 @@ Event = Annotated[
     | SupplyRead
     | VoiceChecked
     | ScheduleLengthened
+    | GasChosen
     | DiveClosed
     | RecordSigned,
     Field(discriminator="kind"),

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from pydantic_core import PydanticUndefined
 
 from station.events import (
+    CrewJoined,
     Entry,
     EntryAmended,
     Event,
@@ -30,7 +31,9 @@ NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
 KINDS: list[type[Entry]] = list(typing.get_args(typing.get_args(Event)[0]))
 
 SLUGS = st.from_regex(r"[a-z0-9][a-z0-9-]{0,39}", fullmatch=True)
-NAMES = st.text(st.characters(codec="utf-8"), min_size=1, max_size=40).filter(lambda one: one == one.strip())
+NAMES = st.text(
+    st.characters(codec="utf-8").filter(lambda one: one == " " or one.isprintable()), min_size=1, max_size=40
+).filter(lambda one: one == one.strip())
 SHAS = st.from_regex(r"[0-9a-f]{64}", fullmatch=True)
 MOMENTS = st.integers(0, 4_102_444_800_000).map(from_ms)
 JSON = st.recursive(
@@ -222,3 +225,12 @@ def test_a_step_may_name_who_looked() -> None:
 def test_no_text_brings_anything_but_a_refusal(text: str) -> None:
     with pytest.raises(ValidationError):
         from_text(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["bell\x07", "back\u200bspace", "turn\u202eround", "two\nlines", "lone\ud800"]
+)
+def test_a_name_holds_only_what_a_screen_can_show(text: str) -> None:
+    """A control character in a name could garble a screen or a print."""
+    with pytest.raises(ValidationError):
+        CrewJoined(person="ada", name=text, roles=("tender",), **stamp(NOON, "ada", "console"))
