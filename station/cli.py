@@ -63,6 +63,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:  # whoever reads our output has seen enough
         _give_up_output()
         return 0
+    except OSError as error:
+        _give_up_output()
+        return _tell(StorageError(f"{error.filename or 'the output'}: {error.strerror or error}"))
     except Exception as error:
         if os.environ.get("STATION_TRACEBACK"):
             raise
@@ -91,7 +94,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _tell(error: StationError) -> int:
-    with contextlib.suppress(OSError, StorageError):
+    with contextlib.suppress(OSError):
         _flush()  # what was printed before comes first
     print(f"station: {error.title.lower()}: {error.message}", file=sys.stderr)
     for line in getattr(error, "missing", ()):
@@ -115,14 +118,8 @@ def _show_anything() -> None:
 
 def _flush() -> None:
     """Write out what was printed, while an error can still be told."""
-    try:
-        if sys.stdout is not None:
-            sys.stdout.flush()
-    except OSError as error:
-        _give_up_output()
-        if isinstance(error, BrokenPipeError):
-            raise
-        raise StorageError(f"the output cannot be written: {error.strerror}") from None
+    if sys.stdout is not None:
+        sys.stdout.flush()
 
 
 def _give_up_output() -> None:

@@ -148,9 +148,7 @@ def _planned(case: Case, event: DivePlanned) -> None:
             raise Refusal(f"{board.name(event.diver)} is still in lane {lane.number}")
     need = need_of(board.setup.supply, OnHose(event.lane, event.depth_fsw))
     if need.psig is None:
-        raise Refusal(
-            f"the supply file gives no minimum manifold pressure for this dive: {need.pressure_words}"
-        )
+        raise Refusal(f"no dive is planned so deep: {need.pressure_words}")
 
 
 def _has_joined(board: Board, person: str, roles: Sequence[Role]) -> None:
