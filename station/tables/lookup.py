@@ -2,11 +2,21 @@
 
 from bisect import bisect_left
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from station.tables.model import CheckMade, NoStop, NoStopRow, ScheduleRow, TableFile, Tables
+from station.tables.model import CheckMade, NoStop, NoStopRow, ResidualRow, ScheduleRow, TableFile, Tables
 
 NOISE_DIGITS = 6
 """Depths are compared to a millionth: the noise of a unit conversion never reaches the next row."""
+
+
+@dataclass(frozen=True)
+class ResidualAt:
+    """A row of residual nitrogen times, the printed table it stands in, and what a dagger there means."""
+
+    row: ResidualRow
+    source: str
+    read_down_to: int | None
 
 
 def lay_out(file: TableFile, name: str, sha256: str, checks: tuple[CheckMade, ...]) -> Tables:
@@ -66,6 +76,71 @@ def group_reached(row: NoStopRow, minutes: int) -> str | None:
 def row_index(tables: Tables, row_depth: int, minutes: int) -> int:
     """Return where the first row not shorter than `minutes` stands; the number of rows when there is none."""
     return bisect_left(tables.times[row_depth], minutes)
+
+
+def main_depth(tables: Tables, depth: float) -> int | None:
+    """Return the next depth of the first no-stop table or of the schedules; None when it is deeper.
+
+    Rows that only a further no-stop table lists, foot by foot, are passed over.
+    """
+    first = (row.depth for row in tables.file.no_stop[0].rows)
+    return _next(tuple(sorted({*first, *tables.row_depths})), depth)
+
+
+def residual_at(tables: Tables, depth: float) -> ResidualAt | None:
+    """Return the residual nitrogen times at the next listed depth; None when it is deeper than all.
+
+    Of two printed tables with one depth the first is used.
+    """
+    found: dict[int, ResidualAt] = {}
+    for table in tables.file.residual:
+        for row in table.rows:
+            found.setdefault(row.depth, ResidualAt(row, table.source, table.read_down_to))
+    down = _next(tuple(sorted(found)), depth)
+    return None if down is None else found[down]
+
+
+def longest_interval(tables: Tables, group: str) -> int | None:
+    """Return the last printed surface interval of a group in minutes; None where none is printed."""
+    table = tables.file.surface_interval
+    rows = () if table is None else table.rows
+    return max((row.at_most for row in rows if row.group == group), default=None)
+
+
+def group_after(tables: Tables, group: str, interval_min: int) -> str | None:
+    """Return the group at the end of a surface interval in whole minutes; None when it is in no printed row.
+
+    An interval beyond `longest_interval` leaves no group: the next dive is not repetitive.
+    """
+    table = tables.file.surface_interval
+    rows = () if table is None else table.rows
+    return next(
+        (row.after for row in rows if row.group == group and row.at_least <= interval_min <= row.at_most),
+        None,
+    )
+
+
+def wait_before_rise(tables: Tables, group: str, rise_ft: float) -> tuple[int, int] | None:
+    """Return the next listed rise in feet and the wait before it in minutes; None where none is printed."""
+    table = tables.file.altitude_wait
+    if table is None:
+        return None
+    at = bisect_left(table.rises_ft, rise_ft)
+    row = next((row for row in table.rows if row.group == group), None)
+    return None if row is None or at == len(table.rises_ft) else (table.rises_ft[at], row.waits[at])
+
+
+def arrival_at(tables: Tables, altitude_ft: float) -> tuple[int, str] | None:
+    """Return the next listed altitude in feet and the group on arrival there; None where none is printed."""
+    table = tables.file.altitude_arrival
+    rows = () if table is None else table.rows
+    return next(((row.altitude_ft, row.group) for row in rows if row.altitude_ft >= altitude_ft), None)
+
+
+def heaviest(tables: Tables, groups: Iterable[str]) -> str | None:
+    """Return the group with the heaviest load of nitrogen; None of none. A group not listed is heaviest."""
+    order = tables.file.groups
+    return max(groups, key=lambda one: order.index(one) if one in order else len(order), default=None)
 
 
 def _next(depths: tuple[int, ...], depth: float) -> int | None:
