@@ -88,7 +88,7 @@ def _silence(lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:
         ("depth", lane.readings[-1:], ages.depth_s),
         ("voice", lane.voices[-1:], ages.voice_s),
     ):
-        at = max(since, *(one.at for one in last))
+        at = max([since, *(one.at for one in last)])
         if now - at > timedelta(seconds=limit_s):
             yield Alarm("medium", f"{what} silent", _silent(what, age_s(at, now)), lane.number)
     if lane.voices and not lane.voices[-1].good:
