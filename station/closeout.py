@@ -50,6 +50,7 @@ def write_record(watch: Watch, lane: int, folder: Folder) -> Path:
         StorageError: it cannot be written, or the record that was signed no longer is what the journal says.
 
     """
+    watch.poll()
     body = build(watch.entries, lane, watch.board.setup)
     found = watch.board.lanes[lane]
     if found.signatures:
@@ -72,6 +73,7 @@ def sign_record(  # noqa: PLR0913, PLR0917 - a signature is all of these
         FileError, StorageError: a file cannot be read or written.
 
     """
+    watch.poll()
     drill = require_open(watch).drill
     found = _signable(watch, lane, person, role)
     if not _has(path, build(watch.entries, lane, watch.board.setup)):

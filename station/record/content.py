@@ -89,8 +89,10 @@ def _broken(journal: _Journal) -> str | None:
         if previous.hex() != row.hash:
             return f"its journal was changed: the chain breaks at entry {number}"
     last = journal.entries[-1]
-    if (journal.head, journal.head_hash) != (last.seq, last.hash):
+    if journal.head != last.seq:
         return f"its journal ends with entry {last.seq}, but its head is said to be entry {journal.head}"
+    if journal.head_hash != last.hash:
+        return "the head of its journal is not the hash of its last entry"
     return None
 
 

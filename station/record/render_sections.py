@@ -22,8 +22,8 @@ def _dive(body: Body) -> Iterator[str]:
 
 
 def _people(body: Body) -> Iterator[str]:
-    for row in body.rows("people", "team"):
-        yield from wrapped(f"{row['name']}: {row['duties'] or 'on the team, no duty on this dive'}", indent=3)
+    team = body.rows("people", "team")
+    yield from columns([f"{row['name']}: {row['duties'] or 'no duty on this dive'}" for row in team], 2)
 
 
 def _conditions(body: Body) -> Iterator[str]:
@@ -131,7 +131,8 @@ def _dressing(body: Body) -> Iterator[str]:
     for nut, found in groupby(body.rows("dressing", "nuts"), key=lambda row: row["nut"]):
         run = list(found)
         studs = " ".join(row["stud"] for row in run)
-        yield from wrapped(f"{run[0]['at']} to {run[-1]['at']}  nuts {nut}: {studs}", indent=10)
+        until = f" to {run[-1]['at']}" if run[1:] else ""
+        yield from wrapped(f"{run[0]['at']}{until}  nuts {nut}: {studs}", indent=10)
     for row in body.rows("dressing", "holds_released"):
         yield from wrapped(
             f"HOLD RELEASED {row['at']}: {row['title']}; {row['reason']} ({body.name(row['by'])})", indent=3
