@@ -64,7 +64,9 @@ def test_the_clock_of_the_surface_runs_from_its_mark(cards: Cards) -> None:
 @pytest.mark.parametrize(
     "moments", [{}, {"reached surface": None}, {"reached surface": OPENED + timedelta(1)}]
 )
-def test_a_clock_that_has_not_begun_shows_nothing(cards: Cards, moments: dict[str, datetime | None]) -> None:
+def test_a_clock_that_has_not_begun_shows_nothing(
+    cards: Cards, moments: dict[Begins, datetime | None]
+) -> None:
     card = cards.card("omitted-decompression")
     assert card is not None
     (clock,) = clocks_now(card, moments, OPENED)
