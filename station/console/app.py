@@ -5,10 +5,11 @@ import os
 import signal
 import time
 from collections.abc import Callable, Iterable, Sequence
+from pathlib import PurePath
 from typing import ClassVar
 
 from pydantic import ValidationError
-from textual.app import App, ComposeResult, CSSPathType, SystemCommand
+from textual.app import App, ComposeResult, SystemCommand
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
@@ -47,7 +48,7 @@ VIEWS = ("outfit", "dive", "supply", "journal")
 class ConsoleApp(App[int]):
     """The station on one screen."""
 
-    CSS_PATH: ClassVar[CSSPathType | None] = ["styles/screen.tcss", "styles/dialogs.tcss"]
+    CSS_PATH: ClassVar[list[str | PurePath]] = ["styles/screen.tcss", "styles/dialogs.tcss"]
     BINDINGS: ClassVar[list[BindingType]] = [*bindings()]
     AUTO_FOCUS = None
     TITLE = "dive station console"
@@ -112,9 +113,9 @@ class ConsoleApp(App[int]):
         """Start the tick, the set-up, and a way out for signals that leaves the terminal sane."""
         for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT):
             asyncio.get_running_loop().add_signal_handler(number, self._signalled, number)
-        self._fit()
+        below = any(lane.in_water for lane in self.desk.board.lanes.values())
+        self.show_view("dive" if below else "outfit")
         self.set_interval(TICK_S, self.tick)
-        self.call_after_refresh(self.tick)
         self.run_worker(self._begin(), group="entry")
 
     def _signalled(self, number: int) -> None:

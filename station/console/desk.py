@@ -31,6 +31,7 @@ class Desk:
         self.pens: dict[tuple[Duty, int], str] = {}
         self.said = ""
         self._drafts: dict[str, Answers] = {}
+        self._asked = ""
 
     @property
     def board(self) -> Board:
@@ -56,6 +57,7 @@ class Desk:
     def enter(self, event: Event, words: str) -> None:
         """Enter an event; it is on the disk once the desk says that it is taken."""
         self.watch.enter(event)
+        self._drafts.pop(self._asked, None)
         self.say(f"TAKEN {clock_time(event.at)} {words} - {self.board.name(event.by)}")
 
     def say(self, words: str) -> None:
@@ -64,14 +66,13 @@ class Desk:
         self.app.repaint()
 
     async def ask(self, form: str, title: str, fields: Sequence[Field], told: str = "") -> Answers | None:
-        """Ask for several things; what was typed into a form that was left is offered again."""
+        """Ask for several things; what was typed stays on offer until an entry is taken."""
         screen = Form(title, fields, told, self._drafts.get(form))
         answers: Answers | None = await self.app.push_screen_wait(screen)
+        self._drafts[form] = screen.open_values
+        self._asked = form
         if answers is None:
-            self._drafts[form] = screen.open_values
             self.say(f"{title}: left, nothing entered")
-        else:
-            self._drafts.pop(form, None)
         return answers
 
     async def choose(self, title: str, options: Sequence[tuple[str, str]]) -> str | None:

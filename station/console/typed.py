@@ -8,10 +8,6 @@ from station.console.dialogs.fields import Check
 from station.errors import UsageError
 from station.units import parse_depth, parse_pressure, parse_temperature
 
-DIGITS = r"[0-9]*"
-QUANTITY = r"[0-9.]*[A-Za-z ]*"
-CLOCK = r"[0-9:]*"
-DATE = r"[0-9-]*"
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):[0-5]\d(:[0-5]\d)?")
 
 
@@ -32,7 +28,12 @@ def temperature(text: str) -> str | None:
 
 def minutes(text: str) -> str | None:
     """Check a whole number of minutes."""
-    return None if text.strip().isdecimal() and int(text) > 0 else "write whole minutes, such as 35"
+    return None if number(text) is None and int(text) > 0 else "write whole minutes, such as 35"
+
+
+def number(text: str) -> str | None:
+    """Check a whole number."""
+    return None if text.strip().isascii() and text.strip().isdecimal() else "write a number, such as 7"
 
 
 def clock(text: str) -> str | None:

@@ -29,7 +29,6 @@ class Field:
     optional: bool = False
     check: Check | None = None
     doubt: Check | None = None
-    allow: str | None = None
     length: int = 200
 
     def fault(self, value: str) -> str | None:
@@ -46,7 +45,6 @@ class Line(Input):
         super().__init__(
             value,
             password=field.kind == "secret",
-            restrict=field.allow,
             max_length=field.length,
             compact=True,
             select_on_focus=True,

@@ -89,10 +89,9 @@ async def correct(desk: Desk, at: datetime) -> None:
     target = standing[chosen]
     figures = FIGURES.get(target.kind, {})
     words = entry_words(desk.board, target)
-    ways = [
-        ("withdraw", "withdraw it: made in error"),
-        ("time", f"another time than {clock_time(target.at)}"),
-    ]
+    ways = [("withdraw", "withdraw it: made in error")]
+    if not isinstance(target, EntryAmended):
+        ways.append(("time", f"another time than {clock_time(target.at)}"))
     ways += [(name, f"another {figure.label.lower()}") for name, figure in figures.items()]
     way = await desk.choose(f"{clock_time(target.at)} {words}: what is wrong?", ways)
     if way == "withdraw":

@@ -5,7 +5,6 @@ from datetime import datetime
 from station.board.facts import live
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
-from station.console.typed import QUANTITY
 from station.console.typed import depth as depth_check
 from station.dive.order import allowed_marks
 from station.dive.text import mark_text
@@ -57,7 +56,7 @@ async def depth(desk: Desk, at: datetime) -> None:
     """Enter a depth as read on the pneumofathometer."""
     unit = desk.board.setup.station.units.depth
     desk.lane_now()
-    field = Field("depth", f"Depth as read, {unit}", allow=QUANTITY, check=depth_check(unit), length=12)
+    field = Field("depth", f"Depth as read, {unit}", check=depth_check(unit), length=12)
     answers = await desk.ask("depth", f"Depth read at {at:%H:%M:%S}", [field])
     if answers:
         read = parse_depth(answers["depth"], unit)
@@ -82,7 +81,7 @@ async def declare(desk: Desk, at: datetime) -> None:
     unit = desk.board.setup.station.units.depth
     desk.lane_now()
     fields = [
-        Field("depth", f"Depth of dive, {unit}", allow=QUANTITY, check=depth_check(unit), length=12),
+        Field("depth", f"Depth of dive, {unit}", check=depth_check(unit), length=12),
         Field("reason", "Reason"),
     ]
     answers = await desk.ask("declare", "Declare a deeper depth", fields)

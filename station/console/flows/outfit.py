@@ -5,7 +5,7 @@ from datetime import datetime
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.duties import Duty, holders
-from station.console.typed import DATE, DIGITS, day, day_of
+from station.console.typed import day, day_of, number
 from station.errors import Refusal
 from station.events import HoldReleased, ItemInspected, NutMarked, PieceDrawn, StepDone
 from station.outfit import Row, StudView
@@ -51,18 +51,18 @@ async def next_nut(desk: Desk, at: datetime) -> None:
 async def nut(desk: Desk, at: datetime) -> None:
     """Mark one nut by its number."""
     answers = await desk.ask(
-        "nut", "Mark a nut", [Field("stud", "Number of the stud", allow=DIGITS, length=2)]
+        "nut", "Mark a nut", [Field("stud", "Number of the stud", check=number, length=3)]
     )
     if answers is None:
         return
-    number = int(answers["stud"])
-    stud = next((stud for stud in desk.lane_now().ring if stud.number == number), None)
+    wanted = int(answers["stud"])
+    stud = next((stud for stud in desk.lane_now().ring if stud.number == wanted), None)
     if stud is None:
-        raise Refusal(f"there is no stud {number} on this outfit")
+        raise Refusal(f"there is no stud {wanted} on this outfit")
     if stud.next is None:
         may = [f"nut {one.number}: {NUT_WORDS[one.next]}" for one in desk.lane_now().ring if one.next]
         raise Refusal(
-            f"nut {number} cannot be marked now", [f"may be marked: {one}" for one in may] or _nuts_wait(desk)
+            f"nut {wanted} cannot be marked now", [f"may be marked: {one}" for one in may] or _nuts_wait(desk)
         )
     _nut(desk, at, stud)
 
@@ -117,7 +117,7 @@ async def _draw(desk: Desk, at: datetime, row: Row) -> None:
         fields.append(Field("stamped", "Number of its set, stamped on it", _set_number(desk), length=80))
     if piece.test:
         label = f"Day of its {piece.test.what}, YYYY-MM-DD"
-        fields.append(Field("tested", label, allow=DATE, check=day, length=10, optional=True))
+        fields.append(Field("tested", label, check=day, length=10, optional=True))
     answers = await desk.ask(f"draw {row.id}", f"Draw: {piece.title}", fields)
     if answers is None:
         return
@@ -162,14 +162,16 @@ def _nuts_wait(desk: Desk) -> list[str]:
 
 async def _step(desk: Desk, at: datetime, row: Row) -> None:
     step = desk.board.setup.outfit.steps[row.id]
+    if row.waits:
+        raise Refusal(f"{row.title}: it waits for what is still open", row.waits)
     duty: Duty = (
         "diver" if "diver" in step.roles else "supervisor" if "supervisor" in step.roles else "tender"
     )
     by = desk.by(duty)
-    if duty != "tender" and not row.waits and not await _said_so(desk, row, duty, by):
+    if duty != "tender" and not await _said_so(desk, row, duty, by):
         return
     second = None
-    if step.second_person and not row.waits:
+    if step.second_person:
         second = await _second(desk, row, by)
         if second is None:
             return

@@ -6,8 +6,8 @@ from typing import Literal
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.duties import Duty, holders, next_holder
-from station.console.typed import DIGITS, QUANTITY, minutes
 from station.console.typed import depth as depth_check
+from station.console.typed import minutes
 from station.console.typed import pressure as pressure_check
 from station.console.typed import temperature as temperature_check
 from station.errors import Refusal
@@ -85,8 +85,8 @@ async def plan(desk: Desk, at: datetime) -> None:
     fields = [
         Field("diver", "Diver", kind="pick", options=tuple(divers.items())),
         Field("tenders", "Tenders", ",".join(one for one, _ in tenders[:2]), kind="ticks", options=tenders),
-        Field("depth", f"Planned depth, {unit}", allow=QUANTITY, check=depth_check(unit), length=12),
-        Field("minutes", "Planned bottom time, min", allow=DIGITS, check=minutes, length=4),
+        Field("depth", f"Planned depth, {unit}", check=depth_check(unit), length=12),
+        Field("minutes", "Planned bottom time, min", check=minutes, length=4),
         Field("work", "Work", length=500),
     ]
     answers = await desk.ask("plan", "A dive to begin", fields)
@@ -111,7 +111,7 @@ async def pressure(desk: Desk, at: datetime) -> None:
     supply, unit = desk.board.setup.supply, desk.board.setup.station.units.pressure
     names = {supply.manifold.id: supply.manifold.name} | {bank.id: bank.name for bank in supply.banks}
     gauge = Field("gauge", "Gauge", supply.manifold.id, kind="pick", options=tuple(names.items()))
-    typed = Field("pressure", f"Pressure, {unit}", allow=QUANTITY, check=pressure_check(unit), length=12)
+    typed = Field("pressure", f"Pressure, {unit}", check=pressure_check(unit), length=12)
     chosen = await desk.ask("pressure", f"Pressure read at {at:%H:%M:%S}", [gauge, typed])
     if chosen is None:
         return

@@ -1,0 +1,279 @@
+"""Every entry by keyboard, each through the real watch, and what the rules' no looks like.
+
+What a key enters is looked up on the journal, never on the screen: the screen is the snapshots' matter.
+"""
+
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from textual.widgets import Static
+
+from station.console.dialogs.panel import Panel
+from station.events import Event, PieceDrawn
+
+if TYPE_CHECKING:
+    from tests.console.conftest import Make, Play, Station
+
+SIZE = (80, 24)
+Case = tuple[str, tuple[str, ...], str, dict[str, Any]]
+
+
+def last(station: "Station") -> Event:
+    return station.watch.entries[-1].event
+
+
+def panel(station: "Station") -> str:
+    """Return everything that the panel on top says."""
+    assert isinstance(station.app.screen, Panel), station.app.desk.said
+    return "\n".join(str(one.render()) for one in station.app.screen.query(Static))
+
+
+ENTRIES: list[Case] = [
+    ("planned", ("w", " Tide turns", "enter"), "note.made", {"text": "Tide turns", "by": "tam-belcourt"}),
+    ("planned", ("i", " Hose kinked", "enter"), "incident.noted", {"by": "ines-oyelaran", "lane": 1}),
+    (
+        "planned",
+        ("f8", "enter", " 150", "enter"),
+        "supply.read",
+        {"source": "manifold", "pressure_psig": 150.0, "seat": "timekeeper"},
+    ),
+    ("planned", ("p", "right", "enter", " 2900", "enter"), "supply.read", {"source": "bank-1"}),
+    ("planned", ("p", "3", "enter", " 10 bar", "enter"), "supply.read", {"source": "bank-2"}),
+    (
+        "planned",
+        ("u", " 3 ft", "enter", " 50 F", "enter", " none", "enter", " calm", "enter"),
+        "conditions.noted",
+        {"water_temperature_c": pytest.approx(10.0), "current": "none"},
+    ),
+    (
+        "planned",
+        ("c", " Ada Brook", "enter", "3", "4", "enter", "escape"),
+        "crew.joined",
+        {"person": "ada-brook", "roles": ("tender", "diver"), "by": "ines-oyelaran"},
+    ),
+    (
+        "planned",
+        ("b", "right", "enter", "enter", " 60", "enter", " 20", "enter", " Look", "enter"),
+        "dive.planned",
+        {"lane": 2, "diver": "wyn-farrow", "tenders": ("rua-kessing", "mikko-alder"), "depth_fsw": 60.0},
+    ),
+    (
+        "planned",
+        ("n", " D-04", "enter"),
+        "piece.drawn",
+        {"piece": "dress", "number": "D-04", "by": "rua-kessing", "seat": "tender"},
+    ),
+    ("inspection", ("n",), "item.inspected", {"item": "dress-fabric", "passed": True}),
+    ("inspection", ("down", "enter"), "item.inspected", {"item": "dress-collar", "passed": True}),
+    ("inspection", ("N",), "item.inspected", {"item": "dress-fabric", "passed": True}),
+    (
+        "inspection",
+        ("f", " torn at stud 3", "enter"),
+        "item.inspected",
+        {"passed": False, "remark": "torn at stud 3"},
+    ),
+    ("connecting", ("n",), "step.done", {"step": "air-hose-connected", "checked_by": None}),
+    ("nuts", ("r",), "nut.marked", {"stud": 2, "state": "wrenched"}),
+    ("nuts", ("enter",), "nut.marked", {"stud": 2, "state": "wrenched"}),
+    ("nuts", ("number_sign", " 12", "enter"), "nut.marked", {"stud": 12, "state": "wrenched"}),
+    (
+        "tried",
+        ("r", "n", "enter"),
+        "step.done",
+        {"step": "belt-on", "by": "rua-kessing", "checked_by": "mikko-alder"},
+    ),
+    (
+        "tried",
+        ("s", "r", "n", "enter"),
+        "step.done",
+        {"step": "belt-on", "by": "mikko-alder", "checked_by": "rua-kessing"},
+    ),
+    ("word", ("n", "enter"), "step.done", {"step": "diver-ready", "by": "jona-strand", "seat": "tender"}),
+    ("release", ("n", "enter"), "step.done", {"step": "ready-to-dive", "by": "ines-oyelaran"}),
+    (
+        "left surface",
+        ("f9",),
+        "mark.taken",
+        {"mark": "left_surface", "by": "tam-belcourt", "depth_fsw": None},
+    ),
+    ("descent", ("m",), "mark.taken", {"mark": "reached_bottom"}),
+    ("descent", ("k", "2"), "mark.taken", {"mark": "left_bottom"}),
+    ("descent", ("d", " 105", "enter"), "depth.read", {"reading_fsw": 105.0}),
+    ("descent", ("d", " 32msw", "enter"), "depth.read", {"reading_fsw": pytest.approx(104.2, abs=0.05)}),
+    ("bottom", ("v", "1"), "voice.checked", {"good": True}),
+    ("bottom", ("v", "2"), "voice.checked", {"good": False}),
+    (
+        "bottom",
+        ("greater_than_sign", " 120", "enter", " gauge sticks", "enter"),
+        "depth.declared",
+        {"depth_fsw": 120.0, "reason": "gauge sticks", "by": "ines-oyelaran"},
+    ),
+    ("bottom", ("plus", " cold", "enter"), "schedule.lengthened", {"reason": "cold"}),
+    ("ascent", ("f9",), "mark.taken", {"mark": "reached_stop", "depth_fsw": 20.0}),
+    ("stop", ("f9",), "mark.taken", {"mark": "left_stop", "depth_fsw": 20.0}),
+    ("last", ("f9",), "mark.taken", {"mark": "reached_surface"}),
+    ("undressing", ("n",), "step.done", {"step": "faceplate-opened", "by": "rua-kessing"}),
+    (
+        "to close",
+        ("z", " Well", "enter", "enter"),
+        "dive.closed",
+        {"condition_after": "Well", "remarks": None, "by": "ines-oyelaran"},
+    ),
+]
+
+
+@pytest.mark.parametrize(("until", "pressed", "kind", "fields"), ENTRIES, ids=lambda one: str(one)[:30])
+async def test_keys_enter_what_they_say(  # noqa: PLR0917 - a case is all of these
+    make: "Make", keys: "Play", until: str, pressed: tuple[str, ...], kind: str, fields: dict[str, Any]
+) -> None:
+    station = make(until)
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, *pressed)
+        assert len(station.app.screen_stack) == 1, "a dialog is still open"
+    event = last(station)
+    assert event.kind == kind, station.app.desk.said
+    found = event.model_dump()
+    assert {name: found[name] for name in fields} == fields
+
+
+async def test_the_time_of_an_entry_is_that_of_its_key_press(make: "Make", keys: "Play") -> None:
+    """A mark behind a dialog, and a reading typed slowly, keep the moment at which the key went down."""
+    station = make("descent")
+    async with station.app.run_test(size=SIZE) as pilot:
+        pressed = station.clock.now()
+        await keys(pilot, "k")
+        station.clock.advance(9)
+        await keys(pilot, "1")
+        assert last(station).at == pressed
+        pressed = station.clock.now()
+        await keys(pilot, "d", " 60")
+        station.clock.advance(21)
+        await keys(pilot, "enter")
+        assert last(station).at == pressed
+        assert last(station).entered == station.clock.now()
+
+
+async def test_the_next_mark_is_taken_under_an_open_dialog(make: "Make", keys: "Play") -> None:
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "w", " half a no", "f9")
+        assert last(station).kind == "mark.taken"
+        await keys(pilot, " te", "enter")
+        assert last(station).model_dump()["text"] == "half a note"
+
+
+async def test_letters_typed_into_a_dialog_do_nothing_else(make: "Make", keys: "Play") -> None:
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        head = station.watch.head
+        await keys(pilot, "w", *"mmnqdpvz", "question_mark")
+        assert station.watch.head == head
+        await keys(pilot, "escape")
+        assert (station.watch.head, len(station.app.screen_stack)) == (head, 1)
+        await keys(pilot, "w", "enter")
+        assert last(station).model_dump()["text"] == "mmnqdpvz?", "what was typed is offered again"
+
+
+async def test_a_held_or_bouncing_key_is_one_press(make: "Make", keys: "Play") -> None:
+    station = make("left surface")
+    station.app._pulse = lambda: 5.0
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "f9", "f9", "m", "f9")
+        assert [one.mark for one in station.watch.board.lanes[1].marks] == ["left_surface"]
+        assert "taken for one press" in station.app.desk.said
+
+
+REFUSALS: list[tuple[str, tuple[str, ...], str]] = [
+    ("nuts", ("f9",), "Ready to dive: not yet done"),
+    ("nuts", ("number_sign", " 3", "enter"), "nut 2"),
+    ("nuts", ("number_sign", " 13", "enter"), "no stud 13"),
+    ("belt", ("number_sign", " 12", "enter", "enter", "down", "down", "enter"), "nuts not yet tried"),
+    ("planned", ("f8", "enter", " 700", "enter"), "gauge shows 0 to 600"),
+    ("planned", ("d", " 60", "enter"), "not in the water"),
+    ("bottom", ("d", " 401", "enter"), "400"),
+    ("bottom", ("greater_than_sign", " 60", "enter", " x", "enter"), "not deeper"),
+    ("bottom", ("n",), "no step is open now"),
+    ("bottom", ("z", " Well", "enter", "enter"), "reached surface"),
+    ("bottom", ("g",), "not closed yet"),
+    ("closed", ("w", " late", "enter"), "closed"),
+    ("planned", ("space",), "no drill"),
+]
+
+
+@pytest.mark.parametrize(("until", "pressed", "words"), REFUSALS)
+async def test_a_refusal_says_what_is_missing_and_changes_nothing(
+    make: "Make", keys: "Play", until: str, pressed: tuple[str, ...], words: str
+) -> None:
+    station = make(until)
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "f2", *pressed[:-1])
+        head, board = station.watch.head, station.watch.board
+        await keys(pilot, pressed[-1])
+        assert words in panel(station)
+        assert station.app.desk.said.startswith("NOT TAKEN")
+        assert (station.watch.head, station.watch.board) == (head, board)
+        await keys(pilot, "escape")
+        assert len(station.app.screen_stack) == 1
+
+
+async def test_a_doubtful_pressure_is_asked_once_more(make: "Make", keys: "Play") -> None:
+    station = make("planned")
+    async with station.app.run_test(size=SIZE) as pilot:
+        head = station.watch.head
+        await keys(pilot, "p", "2", "enter", " 3100", "enter")
+        assert "above the working pressure" in panel(station)
+        await keys(pilot, "escape")
+        assert station.watch.head == head
+        await keys(pilot, "p", "2", "enter", " 3100", "enter", "enter")
+        assert last(station).model_dump()["pressure_psig"] == 3100
+
+
+@pytest.mark.parametrize("typed", [" ", " x", " -3", " 1e3", " 10 bottles"])
+async def test_what_cannot_be_read_stays_in_the_dialog(make: "Make", keys: "Play", typed: str) -> None:
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        head = station.watch.head
+        await keys(pilot, "d", typed, "enter")
+        why = station.app.screen.query_one(".dialog-why", Static)
+        assert str(why.render())
+        assert station.watch.head == head
+
+
+async def test_a_wrong_mark_is_withdrawn_or_given_its_right_time(make: "Make", keys: "Play") -> None:
+    station = make("ascent")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "e", "enter", "2", "ctrl+u", " 08:03:30", "enter", " slip", "enter", "enter")
+        amended = last(station).model_dump()
+        assert (amended["kind"], amended["reason"]) == ("entry.amended", "slip")
+        assert station.watch.board.lanes[1].marks[-1].at.strftime("%H:%M:%S") == "08:03:30"
+        await keys(pilot, "e", "2", "1", " not left", "enter", "enter")
+        assert last(station).kind == "entry.withdrawn"
+        assert station.watch.board.lanes[1].marks[-1].mark == "reached_bottom"
+
+
+async def test_a_line_of_the_journal_is_corrected_where_it_stands(make: "Make", keys: "Play") -> None:
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "f5", "enter", "3", " 104", "enter", " misread", "enter", "enter")
+        assert last(station).model_dump()["changes"] == {"reading_fsw": 104.0}
+        assert station.watch.board.lanes[1].readings[-1].reading_fsw == 104.0
+
+
+async def test_a_hold_is_released_by_the_supervisor_with_a_reason(make: "Make", keys: "Play") -> None:
+    station = make("planned")
+    stamp = station.watch.stamp("rua-kessing", "tender")
+    station.watch.enter(PieceDrawn(lane=1, piece="belt", number="B1", tested=date(2030, 5, 1), **stamp))
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "h", "enter", " no time", "enter")
+        assert "nobody can release" in panel(station)
+        await keys(pilot, "escape", "h", "end", "enter", " only one aboard", "enter")
+    event = last(station).model_dump()
+    assert (event["kind"], event["hold"], event["by"]) == ("hold.released", "belt-load-test", "ines-oyelaran")
+
+
+async def test_what_was_refused_is_offered_again_to_be_put_right(make: "Make", keys: "Play") -> None:
+    station = make("planned")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "f8", "enter", " 700", "enter", "enter", "f8", "enter", "end", "backspace", "enter")
+    assert last(station).model_dump()["pressure_psig"] == 70
