@@ -32,6 +32,8 @@ INTERVAL_LIMIT_S = 300
 INTERVAL_LAST_S = 420
 TABLE_5_PERIODS = 2
 IN_WATER_FACTOR = Fraction(11, 10)
+LOST_ON_AIR = 3
+LOST_SHARES = ((40, 10), (30, 20), (20, 70))
 
 PenaltyKind = Literal["none", "half a period", "treatment table 5", "treatment table 6"]
 
@@ -110,6 +112,16 @@ def periods_from_air(left_s: int, air_min: int, oxygen_min: int, later_oxygen_s:
     later stops, `later_oxygen_s`, is added as printed.
     """
     return _halves(Fraction(left_s * oxygen_min, air_min) + later_oxygen_s)
+
+
+def air_for_lost_oxygen(left_min: int) -> tuple[Stop, ...]:
+    """Return the chamber stops on air in place of oxygen lost for good, as USN Rev 4, page 9-25, has them.
+
+    That revision's figures, to be shown as such: three times what was left, 10 per cent of it at 40 fsw, 20 at
+    30 and 70 at 20, each rounded up. What Revision 7 has was not at hand.
+    """
+    total = left_min * LOST_ON_AIR
+    return tuple(Stop(depth, ceil(Fraction(total * share, 100))) for depth, share in LOST_SHARES)
 
 
 def _halves(oxygen_s: Fraction) -> float:

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from station.dive.schedule import Stop
 from station.dive.surface import (
+    air_for_lost_oxygen,
     chamber_parts,
     penalty,
     periods_from_air,
@@ -108,3 +109,11 @@ def test_the_stops_left_in_the_water_end_at_40_fsw() -> None:
     stops = (Stop(50, 7), Stop(40, 26), Stop(30, 28), Stop(20, 303))
     assert water_stops(stops) == stops[:2]
     assert water_stops(stops[2:]) == ()
+
+
+def test_rev4_oxygen_lost_in_the_chamber() -> None:
+    """USN Rev 4 page 9-25, figures of that revision: of 20 min 10 are left; 30 min of air, 3, 6 and 21."""
+    stops = air_for_lost_oxygen(20 - 10)
+    assert sum(stop.minutes for stop in stops) == 30
+    assert stops == (Stop(40, 3), Stop(30, 6), Stop(20, 21))
+    assert air_for_lost_oxygen(1) == (Stop(40, 1), Stop(30, 1), Stop(20, 3))
