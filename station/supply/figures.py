@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from station.supply.bank import bank_least_psig, bank_scf, minutes_left
+from station.supply.bank import Usable, bank_least_psig, bank_usable, minutes_left
 from station.supply.model import Bank, Compressor, Supply, SupplyRole
-from station.supply.need import Need, OnHose, need_of, need_of_all
+from station.supply.need import Need, OnHose, deepest, need_of, need_of_all
 from station.supply.pressure import margin_psi
 from station.supply.readings import Reading, age_s
 from station.units import down_to, up_to
@@ -21,7 +21,10 @@ NO_READING = "no reading yet"
 
 @dataclass(frozen=True)
 class DiverFigures:
-    """What one diver needs: manifold pressure and its live margin, and air in scfm rounded up to 0.1."""
+    """What one diver needs: manifold pressure and its live margin, and air in scfm rounded up to 0.1.
+
+    The `planned_` figures are those at the planned depth, or at the present one where that is deeper.
+    """
 
     lane: int
     depth_fsw: float
@@ -30,6 +33,9 @@ class DiverFigures:
     scfm: float
     pressure_words: str
     flow_words: str
+    planned_needed_psig: int | None = None
+    planned_margin_psi: int | None = None
+    planned_words: str = ""
 
 
 @dataclass(frozen=True)
@@ -37,7 +43,8 @@ class GaugeFigures:
     """The manifold or a bank: last reading with its age, and what it means for the divers now.
 
     `stale` is true as well where nothing was read. `usable_scf` and `minutes_left` are None for the
-    manifold. `minutes_left` counts from the moment of the reading, as if this bank alone carried everyone.
+    manifold. `usable_scf` is the smaller of `ideal_scf`, by the trade's formula, and `real_scf`, as a real
+    gas. `minutes_left` counts from the moment of the reading, as if this bank alone carried everyone.
     """
 
     id: str
@@ -54,6 +61,8 @@ class GaugeFigures:
     minimum_words: str
     usable_words: str
     minutes_words: str
+    ideal_scf: int | None = None
+    real_scf: int | None = None
 
     @property
     def below_minimum(self) -> bool:
@@ -121,7 +130,7 @@ def figures(
     manifold = reads[supply.manifold.id]
     return SupplyFigures(
         manifold=_manifold(supply, manifold, need),
-        banks=tuple(_bank(bank, reads[bank.id], need) for bank in supply.banks),
+        banks=tuple(_bank(supply, bank, reads[bank.id], need) for bank in supply.banks),
         compressors=tuple(_compressor(one, need) for one in supply.compressors),
         divers=tuple(_diver(supply, one, manifold) for one in divers),
         demand_scfm=up_to(need.scfm, 0.1),
@@ -162,9 +171,11 @@ def _manifold(supply: Supply, read: _Read, need: Need) -> GaugeFigures:
     )
 
 
-def _bank(bank: Bank, read: _Read, need: Need) -> GaugeFigures:
+def _bank(supply: Supply, bank: Bank, read: _Read, need: Need) -> GaugeFigures:
     minimum = None if need.psig is None else int(up_to(bank_least_psig(bank, need.psig)))
-    usable = None if read.psig is None or need.psig is None else bank_scf(bank, read.psig, need.psig)
+    usable = None
+    if read.psig is not None and need.psig is not None:
+        usable = bank_usable(bank, read.psig, need.psig, supply.air_temperature)
     return GaugeFigures(
         id=bank.id,
         name=bank.name,
@@ -175,11 +186,13 @@ def _bank(bank: Bank, read: _Read, need: Need) -> GaugeFigures:
         stale=read.stale,
         minimum_psig=minimum,
         margin_psi=_margin(read.psig, minimum),
-        usable_scf=None if usable is None else int(down_to(usable)),
-        minutes_left=None if usable is None else minutes_left(usable, need.scfm),
+        usable_scf=None if usable is None else int(down_to(usable.scf)),
+        minutes_left=None if usable is None else minutes_left(usable.scf, need.scfm),
         minimum_words=_minimum_words(bank, need),
-        usable_words=_usable_words(bank, read, minimum),
+        usable_words=_usable_words(supply, bank, read, minimum, usable),
         minutes_words=_minutes_words(usable, need),
+        ideal_scf=None if usable is None else int(down_to(usable.ideal_scf)),
+        real_scf=None if usable is None else int(down_to(usable.real_scf)),
     )
 
 
@@ -189,24 +202,26 @@ def _minimum_words(bank: Bank, need: Need) -> str:
     return f"{bank.minimum_psig:g} psig flask minimum + {need.psig} psig for the manifold; {bank.source}"
 
 
-def _usable_words(bank: Bank, read: _Read, minimum: int | None) -> str:
+def _usable_words(supply: Supply, bank: Bank, read: _Read, minimum: int | None, usable: Usable | None) -> str:
     if read.psig is None:
         return NO_READING
-    if minimum is None:
+    if minimum is None or usable is None:
         return "not known without a minimum"
+    air = supply.air_temperature
     return (
         f"({read.psig:g} - {minimum}) psi / 14.7 x {bank.floodable_cu_ft:g} cu ft x "
-        f"{bank.flasks_on_line} of {bank.flasks_in_bank} flasks on line"
+        f"{bank.flasks_on_line} of {bank.flasks_in_bank} flasks on line: {usable.words} "
+        f"(flasks at {air.flask_c:g} C, breathed at {air.breathed_c:g} C; {air.source})"
     )
 
 
-def _minutes_words(usable_scf: float | None, need: Need) -> str:
-    if usable_scf is None:
+def _minutes_words(usable: Usable | None, need: Need) -> str:
+    if usable is None:
         return "not known without usable air"
     if need.scfm <= 0:
         return need.flow_words
     return (
-        f"{down_to(usable_scf):.0f} scf / {up_to(need.scfm, 0.1):.1f} scfm from the time of the reading, "
+        f"{down_to(usable.scf):.0f} scf / {up_to(need.scfm, 0.1):.1f} scfm from the time of the reading, "
         f"this bank alone: {need.flow_words}"
     )
 
@@ -224,7 +239,7 @@ def _compressor(compressor: Compressor, need: Need) -> CompressorFigures:
 
 
 def _diver(supply: Supply, diver: OnHose, manifold: _Read) -> DiverFigures:
-    need = need_of(supply, diver)
+    need, planned = need_of(supply, diver), need_of(supply, deepest(diver))
     return DiverFigures(
         lane=diver.lane,
         depth_fsw=diver.depth_fsw,
@@ -233,4 +248,7 @@ def _diver(supply: Supply, diver: OnHose, manifold: _Read) -> DiverFigures:
         scfm=up_to(need.scfm, 0.1),
         pressure_words=need.pressure_words,
         flow_words=need.flow_words,
+        planned_needed_psig=planned.psig,
+        planned_margin_psi=_margin(manifold.psig, planned.psig),
+        planned_words=planned.pressure_words,
     )

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from station.errors import FileError
 from station.files import Problem, load
-from station.supply.model import ROLES, Band, BandForm, Bank, Equipment, Supply
+from station.supply.model import CONSUMERS, ROLES, Band, BandForm, Bank, Equipment, Hose, Supply
 
 
 def load_supply(data: bytes, name: str) -> Supply:
@@ -21,6 +21,7 @@ def load_supply(data: bytes, name: str) -> Supply:
         *(problem for at, one in enumerate(supply.equipment, 1) for problem in _equipment(one, at)),
         *(problem for at, bank in enumerate(supply.banks, 1) for problem in _bank(supply, bank, at)),
         *_roles(supply),
+        *(problem for at, one in enumerate(supply.hoses, 1) for problem in _hose(supply, one, at)),
         *_change_over(supply),
     ]
     if problems:
@@ -33,6 +34,8 @@ def _ids(supply: Supply) -> Iterator[Problem]:
     yield from _twice("banks", [supply.manifold.id, *(one.id for one in supply.sources)])
     yield from _twice("equipment", [one.id for one in supply.equipment])
     yield from _twice("work_rates", [one.id for one in supply.work_rates])
+    yield from _twice("hoses", [one.id for one in supply.hoses])
+    yield from _twice("tests", [one.id for one in supply.tests])
 
 
 def _twice(key: str, ids: Sequence[str]) -> Iterator[Problem]:
@@ -100,13 +103,44 @@ def _bank(supply: Supply, bank: Bank, at: int) -> Iterator[Problem]:
             f"is {bank.gauge_psig:g}: its gauge cannot show the working pressure of {bank.working_psig:g}",
         )
 
+    if (
+        bank.change_over_psig is not None
+        and not bank.minimum_psig <= bank.change_over_psig < bank.working_psig
+    ):
+        yield (
+            f"{here}.change_over_psig",
+            f"is {bank.change_over_psig:g}, not between the minimum and the working pressure of the bank",
+        )
+
+
+def _hose(supply: Supply, hose: Hose, at: int) -> Iterator[Problem]:
+    """A figure published for a length of hose does not hold for a longer one."""
+    found = {one.id: one for one in supply.equipment}
+    if hose.equipment not in found:
+        yield f"hoses[{at}].equipment", _unknown(hose.equipment, list(found))
+        return
+    longest = found[hose.equipment].hose_ft
+    if longest is not None and hose.length_ft > longest:
+        yield (
+            f"hoses[{at}].length_ft",
+            f"is {hose.length_ft}, longer than the {longest} ft the figure of {hose.equipment} is given for",
+        )
+
 
 def _roles(supply: Supply) -> Iterator[Problem]:
-    """A primary and a secondary supply must be there: U.S. Navy Diving Manual Revision 4, 6-28."""
+    """A primary and a secondary supply must be there: U.S. Navy Diving Manual Revision 4, 6-28.
+
+    The primary carries diver, standby and chamber, and so does the secondary: 46 CFR 197.340(a)-(b).
+    """
     present = {one.role for one in supply.sources}
     for role in ROLES[:2]:
         if role not in present:
             yield "banks", f"no bank or compressor has the role '{role}'; a dive needs one"
+            continue
+        fed = {consumer for one in supply.sources if one.role == role for consumer in one.feeds}
+        for consumer in CONSUMERS:
+            if consumer not in fed and (consumer != "chamber" or supply.chamber):
+                yield "banks", f"nothing with the role '{role}' feeds the {consumer}"
 
 
 def _change_over(supply: Supply) -> Iterator[Problem]:

@@ -1,11 +1,11 @@
 """What the divers on the hoses need now: manifold pressure and flow, each and all together."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from station.errors import LookUpError
 from station.supply.flow import scfm
-from station.supply.model import Supply
+from station.supply.model import Equipment, Supply
 from station.supply.pressure import needed
 
 NOBODY = "nobody on a hose"
@@ -15,13 +15,16 @@ NOBODY = "nobody on a hose"
 class OnHose:
     """One diver who draws from the manifold, at the present depth.
 
-    Equipment and work rate are ids of the supply file; None means those the file plans with.
+    Equipment, work rate and hose are ids of the supply file; None means those the file plans with. A hose
+    brings its equipment with it, unless equipment is named as well.
     """
 
     lane: int
     depth_fsw: float
     equipment: str | None = None
     work_rate: str | None = None
+    hose: str | None = None
+    planned_fsw: float | None = None
 
 
 @dataclass(frozen=True)
@@ -37,13 +40,25 @@ class Need:
     flow_words: str
 
 
+def equipment_of(supply: Supply, diver: OnHose) -> Equipment:
+    """Return what a diver wears: as named, as it is on the hose, or the equipment in use."""
+    if diver.equipment is None and diver.hose is not None:
+        return supply.equipment_of(supply.hose_of(diver.hose).equipment)
+    return supply.equipment_of(diver.equipment)
+
+
+def deepest(diver: OnHose) -> OnHose:
+    """Return the diver at the planned depth, or at the present one where that is deeper."""
+    return replace(diver, depth_fsw=max(diver.depth_fsw, diver.planned_fsw or 0))
+
+
 def need_of(supply: Supply, diver: OnHose) -> Need:
     """Return what one diver needs."""
     rate = supply.work_rate_of(diver.work_rate)
     flow = scfm(rate.acfm, diver.depth_fsw)
     flow_words = f"{rate.acfm:g} acfm ({rate.name}) x ({diver.depth_fsw:g} + 33) / 33; {rate.source}"
     try:
-        pressure = needed(supply.equipment_of(diver.equipment), diver.depth_fsw, supply.depth.psi_per_fsw)
+        pressure = needed(equipment_of(supply, diver), diver.depth_fsw, supply.depth.psi_per_fsw)
     except LookUpError as error:
         return Need(None, flow, error.message, flow_words)
     return Need(pressure.psig, flow, pressure.words, flow_words)

@@ -43,13 +43,24 @@ class TestOneDiver:
         assert "50 psi over bottom; from memory" in manifold.minimum_words
 
     def test_bank(self) -> None:
-        """By hand: (2800 - 291) / 14.7 x 8 x 8 = 10923.5 scf; over 44.727 scfm 244.2 min."""
+        """By hand: (2800 - 291) / 14.7 x 8 x 8 = 10923.5 scf by the trade's formula.
+
+        As a real gas, Z at 30 C by the reference equation (Lemmon et al., 2000, through CoolProp 8):
+        2814.7 / 14.7 / 1.03117 less 305.7 / 14.7 / 0.99517, x 64 x 283.15 / 303.15 = 9850.8 scf, within the
+        bound of the station's own fit; over 44.727 scfm 220.2 min.
+        """
         bank = self.found.banks[0]
         assert (bank.age_s, bank.minimum_psig, bank.margin_psi) == (201, 291, 2509)
-        assert (bank.usable_scf, bank.minutes_left) == (10923, 244)
+        assert (bank.usable_scf, bank.minutes_left) == (9849, 220)
+        assert (bank.ideal_scf, bank.real_scf) == (10923, 9849)
         assert bank.minimum_words.startswith("200 psig flask minimum + 91 psig for the manifold")
-        assert bank.usable_words == "(2800 - 291) psi / 14.7 x 8 cu ft x 8 of 8 flasks on line"
-        assert bank.minutes_words.startswith("10923 scf / 44.8 scfm from the time of the reading")
+        assert bank.usable_words == (
+            "(2800 - 291) psi / 14.7 x 8 cu ft x 8 of 8 flasks on line: ideal gas 10923 scf, "
+            "real gas 9849 scf, 1075 apart; real gas leads, being the smaller (flasks at 30 C, "
+            "breathed at 10 C; station choice: flasks in the sun, cold water; "
+            "put in what you expect)"
+        )
+        assert bank.minutes_words.startswith("9849 scf / 44.8 scfm from the time of the reading")
         assert "standby" in bank.minutes_words
 
     def test_a_bank_that_was_never_read_says_so(self) -> None:
@@ -95,7 +106,8 @@ class TestEdges:
     def test_nobody_on_a_hose(self) -> None:
         found = now_figures({"bank-1": ago(2800)})
         assert (found.demand_scfm, found.divers) == (0, ())
-        assert found.banks[0].usable_scf == 11102  # (2800 - 200 - 50) / 14.7 x 8 x 8 = 11102.04
+        assert found.banks[0].ideal_scf == 11102  # (2800 - 200 - 50) / 14.7 x 8 x 8 = 11102.04
+        assert found.banks[0].usable_scf == found.banks[0].real_scf == 10017
         assert found.banks[0].minutes_left is None
         assert found.banks[0].minutes_words == "nobody on a hose"
 
