@@ -36,6 +36,7 @@ def begin(  # noqa: PLR0913 - an opening states all of these
     except BaseException:
         journal.close()
         path.unlink(missing_ok=True)
+        path.with_name(f"{path.name}-journal").unlink(missing_ok=True)  # SQLite's own, beside it
         raise
 
 

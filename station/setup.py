@@ -1,6 +1,6 @@
 """The station file and the files it names, read and checked together: everything the rules work with."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -148,10 +148,15 @@ def setup_from(sources: dict[FileRole, tuple[str, bytes]]) -> Setup:
     return Setup(
         station=load(sources["station"][1], sources["station"][0], StationFile),
         outfit=load_outfit(sources["outfit"][1], sources["outfit"][0]),
-        tables=load_tables(sources["tables"][1], sources["tables"][0]),
+        tables=_named(load_tables(sources["tables"][1], sources["tables"][0])),
         supply=load_supply(sources["supply"][1], sources["supply"][0]),
         sources=tuple((_use(role, name, data), data) for role, (name, data) in sources.items()),
     )
+
+
+def _named(tables: Tables) -> Tables:
+    """Drop the folder from the tables' name: it is the same setup wherever the files were read from."""
+    return replace(tables, name=Path(tables.name).name)
 
 
 def _use(role: FileRole, name: str, data: bytes) -> FileUse:
