@@ -274,7 +274,7 @@ class ScheduleLengthened(LaneEntry):
 
 
 class GasChosen(LaneEntry):
-    """The supervisor chooses what is breathed on the way up: air, air and oxygen in the water, or oxygen after.
+    """The supervisor chooses what is breathed on the way up: air, oxygen in the water, or oxygen on deck.
 
     The latest entry of a lane holds; a lane without one goes up on air.
     """

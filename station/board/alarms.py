@@ -47,12 +47,25 @@ def of_lane(board: Board, lane: Lane, dive: Live, now: datetime) -> Iterator[Ala
     if lane.in_water:
         yield from _silence(lane, ages, now)
         yield from _schedule(lane, dive)
+        yield from _on_the_way(board, lane, dive)
     elif lane.mark("left_surface") is None:
         yield from _on_deck(board, lane, ages, now)
     for line in () if lane.closed else dive.early:
         depth = depth_text(line.depth, board.setup.tables.unit)
         words = f"stop {depth} left early, {mmss(line.missing_s)} missing: omitted decompression"
         yield Alarm("high", f"left early {line.depth:g}", words, lane.number)
+
+
+def _on_the_way(board: Board, lane: Lane, dive: Live) -> Iterator[Alarm]:
+    """Yield what is wrong with the travel: too fast, or late with nobody having said where."""
+    unit, fast = board.setup.tables.unit, dive.too_fast
+    if fast is not None:
+        priority: Priority = "medium" if fast.way == "ascent" else "low"
+        words = f"{fast.way} too fast: {fast.rate:g} {unit}/min so far, limit {fast.limit:g}"
+        yield Alarm(priority, f"{fast.way} too fast", words, lane.number)
+    if dive.ask_where:
+        words = "late to the first stop: ask where the diver is held, and mark it"
+        yield Alarm("medium", "late", words, lane.number)
 
 
 def of_supply(figures: SupplyFigures) -> Iterator[Alarm]:

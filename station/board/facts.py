@@ -72,6 +72,10 @@ def dive_facts(board: Board, lane: Lane) -> DiveFacts:
         readings=tuple(DiveReading(one.at, from_fsw(one.reading_fsw, unit)) for one in lane.readings),
         declared_depth=from_fsw(lane.declared.depth_fsw, unit) if lane.declared else None,
         lengthened=lane.lengthened is not None,
+        gas=lane.gas.gas if lane.gas else "air",
+        declared_at=lane.declared.at if lane.declared else None,
+        lengthened_at=lane.lengthened.at if lane.lengthened else None,
+        gas_at=lane.gas.at if lane.gas else None,
     )
 
 

@@ -16,7 +16,7 @@ from station.board.state import Board, Lane
 from station.dive.depth import corrected
 from station.dive.facts import DiveFacts
 from station.dive.follow import follow
-from station.dive.order import check_declared_depth, check_mark
+from station.dive.order import check_declared_depth, check_gas, check_mark
 from station.errors import LookUpError, Refusal
 from station.events import (
     ClockAnchored,
@@ -27,6 +27,7 @@ from station.events import (
     DiveClosed,
     DivePlanned,
     Event,
+    GasChosen,
     IncidentNoted,
     LaneEntry,
     MarkTaken,
@@ -170,7 +171,7 @@ def _stop_in_order(board: Board, facts: DiveFacts, event: MarkTaken) -> bool:
     mark = dive_mark(event, board.setup.tables.unit)
     if mark.name != "reached_stop" or mark.depth is None or mark.at < facts.marks[-1].at:
         return False
-    before = [one.depth for one in facts.marks if one.depth is not None]
+    before = [one.depth for one in facts.marks if one.name == "reached_stop" and one.depth is not None]
     ascending = follow(board.setup.tables, facts, mark.at, board.setup.station.choices).phase == "ascending"
     return ascending and all(mark.depth < depth for depth in before)
 
@@ -221,6 +222,15 @@ def _lengthened(case: Case, event: ScheduleLengthened) -> None:
     need_role(case.board, event, "supervisor", "taking the next longer schedule")
     if case.board.lanes[event.lane].lengthened:
         raise Refusal(f"lane {event.lane}: the next longer schedule is already taken")
+
+
+def _gas(case: Case, event: GasChosen) -> None:
+    need_role(case.board, event, "supervisor", "choosing the gas of the ascent")
+    if case.afterwards:
+        return
+    setup, lane = case.board.setup, case.board.lanes[event.lane]
+    facts = dive_facts(case.board, lane)
+    check_gas(setup.tables, facts, event.gas, event.at, setup.station.choices)
 
 
 def _voice(case: Case, event: VoiceChecked) -> None:
@@ -276,6 +286,7 @@ _RULES: dict[type, Callable[[Case, Any], None]] = {
     DepthRead: _depth,
     DepthDeclared: _declared,
     ScheduleLengthened: _lengthened,
+    GasChosen: _gas,
     VoiceChecked: _voice,
     SupplyRead: _supply,
     NoteMade: _remark,

@@ -13,6 +13,7 @@ from station.events import (
     DiveClosed,
     DivePlanned,
     Event,
+    GasChosen,
     IncidentNoted,
     MarkName,
     MarkTaken,
@@ -42,6 +43,7 @@ class Lane:
     readings: tuple[DepthRead, ...] = ()
     declared: DepthDeclared | None = None
     lengthened: ScheduleLengthened | None = None
+    gas: GasChosen | None = None
     voices: tuple[VoiceChecked, ...] = ()
     remarks: tuple[NoteMade | IncidentNoted, ...] = ()
     closed: DiveClosed | None = None

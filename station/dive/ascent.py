@@ -1,17 +1,22 @@
-"""The ascent on air, planned or under way: when each stop begins and ends, and when the surface is due.
+"""The ascent, planned or under way: when each stop begins and ends, and when the surface is due.
 
 Times are whole milliseconds after leaving the bottom. A plan is an ascent of which nothing has been marked
 yet, so the live figures and the plan come from the same lines below.
 
-The first stop runs from arrival, or from when the required travel time has run out if the diver is early.
-Where the tables count the travel between stops within the next stop (USN Rev 7, Table 9-9: time to first
-stop + stops + 0:40 is the printed total), each later stop runs from the end of the stop before. The last
-ascent is outside every stop.
+On air the first stop runs from arrival, or from when the required travel time has run out if the diver is
+early. Where the tables count the travel between stops within the next stop (USN Rev 7, Table 9-9: time to
+first stop + stops + 0:40 is the printed total), each later stop runs from the end of the stop before; after
+a delay too long to be let pass it runs from arrival (station choice). The last ascent is outside every stop.
+
+On oxygen the first oxygen stop runs from the mark 'on oxygen', the travel to it outside the stop; from there
+on the clock of `oxygen` says when each stop is served. When oxygen is lost, what is left is served on air.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from station.dive.delays import counted_minutes, delay_rules
+from station.dive.oxygen import OxygenClock, OxygenPlan, Turn, oxygen_clock, oxygen_minutes
 from station.dive.schedule import Stop
 from station.dive.times import MS_PER_MIN, MS_PER_S, seconds_up
 from station.tables.model import Tables
@@ -27,11 +32,18 @@ class Taken:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far an ascent has come; without any mark and at 0 it is a plan."""
+    """How far an ascent has come; without any mark and at 0 it is a plan.
+
+    `seen` holds the depths at which the diver was known to be between stops. `turns` are the marks
+    'on oxygen' and 'off oxygen'; `lost_ms` is when oxygen was lost.
+    """
 
     now_ms: int = 0
     stops: Mapping[float, Taken] = field(default_factory=dict)
     surfaced_ms: int | None = None
+    seen: tuple[tuple[int, float], ...] = ()
+    turns: tuple[tuple[int, Turn], ...] = ()
+    lost_ms: int | None = None
 
 
 PLANNED = Progress()
@@ -42,7 +54,8 @@ class StopTimes:
     """One stop of an ascent.
 
     `minutes` is 0 at a depth where a stop was marked that the schedule does not have. `passed` says that the
-    diver is known to be shallower without having been marked here.
+    diver is known to be shallower without having been marked here. `served_ms` is the time on oxygen at a
+    stop that is served by it, else None.
     """
 
     depth: float
@@ -52,16 +65,21 @@ class StopTimes:
     due_arrive_ms: int
     start_ms: int
     due_leave_ms: int
+    served_ms: int | None = None
 
 
 @dataclass(frozen=True)
 class Ascent:
-    """An ascent from one depth: its stops and when the surface is due, or was reached."""
+    """An ascent from one depth: its stops and when the surface is due, or was reached.
+
+    `clock` is the time on oxygen, None on air and before the first oxygen stop has its place in the plan.
+    """
 
     departure: float
     stops: tuple[StopTimes, ...]
     due_surface_ms: int
     surface_ms: int
+    clock: OxygenClock | None = None
 
     @property
     def to_first_stop_s(self) -> int:
@@ -74,38 +92,119 @@ class Ascent:
         return seconds_up(self.surface_ms)
 
 
-def ascend(tables: Tables, stops: Sequence[Stop], departure: float, progress: Progress = PLANNED) -> Ascent:
+@dataclass(frozen=True)
+class _Leg:
+    """How far the plan has come: where the stop before ends by it, and when the diver left it."""
+
+    tables: Tables
+    progress: Progress
+    oxygen: OxygenPlan | None
+    total_oxygen_min: int
+    end_ms: int
+    left_ms: int | None
+    depth: float
+    first: bool = True
+    clock: OxygenClock | None = None
+    oxygen_before_ms: int = 0
+
+
+def ascend(
+    tables: Tables,
+    stops: Sequence[Stop],
+    departure: float,
+    progress: Progress = PLANNED,
+    oxygen: OxygenPlan | None = None,
+) -> Ascent:
     """Return the ascent through these stops, re-based on every mark taken so far.
 
     What is overdue at `progress.now_ms` pushes everything after it back; a stop left early, or passed, pulls
     nothing forward: the plan stands with the time that is missing, and its due times never move earlier.
+    With `oxygen`, the stops that it covers are in minutes on oxygen.
     """
-    rules = tables.file
-    inside = rules.stops.travel_between == "within the next stop"
-    end_ms, depth = 0, departure
+    total = oxygen_minutes(oxygen, stops) if oxygen else 0
+    leg = _Leg(tables, progress, oxygen, total, 0, 0, departure)
     times: list[StopTimes] = []
     for stop in _with_marked(never_deeper(stops, departure), progress.stops):
-        taken = progress.stops.get(stop.depth)
-        passed_ms = None if taken else _passed_ms(stop.depth, progress)
-        latest_ms = progress.now_ms if passed_ms is None else passed_ms
-        due_arrive = end_ms + rules.ascent.travel_s(depth, stop.depth) * MS_PER_S
-        arrive = taken.reached_ms if taken else latest_ms
-        start = end_ms if inside and times else max(due_arrive, arrive)
-        due_leave = start + stop.minutes * MS_PER_MIN
-        times.append(
-            StopTimes(stop.depth, stop.minutes, taken, passed_ms is not None, due_arrive, start, due_leave)
+        if leg.oxygen is not None and leg.oxygen.covers(stop.depth):
+            one, leg = _oxygen_stop(leg, leg.oxygen, stop)
+        else:
+            one = _air_stop(leg, stop)
+        times.append(one)
+        left = one.taken.left_ms if one.taken else None
+        latest = _latest_ms(leg, stop.depth)
+        leg = replace(
+            leg,
+            end_ms=max(one.due_leave_ms, latest if left is None else left),
+            left_ms=left,
+            depth=stop.depth,
+            first=False,
         )
-        left = taken.left_ms if taken else None
-        end_ms = max(due_leave, latest_ms if left is None else left)
-        depth = stop.depth
-    due_surface = end_ms + rules.ascent.travel_s(depth, 0) * MS_PER_S
-    surface = max(due_surface, progress.now_ms) if progress.surfaced_ms is None else progress.surfaced_ms
-    return Ascent(departure, tuple(times), due_surface, surface)
+    due_surface = leg.end_ms + tables.file.ascent.travel_s(leg.depth, 0) * MS_PER_S
+    surfaced = progress.surfaced_ms
+    surface = max(due_surface, progress.now_ms) if surfaced is None else surfaced
+    return Ascent(departure, tuple(times), due_surface, surface, leg.clock)
+
+
+def _air_stop(leg: _Leg, stop: Stop, minutes: int | None = None, from_ms: int = 0) -> StopTimes:
+    """Return a stop on air; one that ends a stop begun on oxygen has its own minutes and beginning."""
+    taken = leg.progress.stops.get(stop.depth)
+    travel_ms = leg.tables.file.ascent.travel_s(leg.depth, stop.depth) * MS_PER_S
+    due_arrive = leg.end_ms + travel_ms
+    arrive = taken.reached_ms if taken else _latest_ms(leg, stop.depth)
+    start = max(due_arrive, arrive)
+    if leg.tables.file.stops.travel_between == "within the next stop" and not leg.first:
+        since = leg.end_ms if leg.left_ms is None else leg.left_ms
+        delayed = counted_minutes(delay_rules(leg.tables), arrive - since - travel_ms) > 0
+        start = max(leg.end_ms, arrive) if delayed else leg.end_ms
+    start = max(start, from_ms)
+    owed = stop.minutes if minutes is None else minutes
+    passed = taken is None and _passed_ms(stop.depth, leg.progress) is not None
+    due_leave = start + owed * MS_PER_MIN
+    return StopTimes(stop.depth, owed, taken, passed, due_arrive, start, due_leave)
+
+
+def _oxygen_stop(leg: _Leg, oxygen: OxygenPlan, stop: Stop) -> tuple[StopTimes, _Leg]:
+    """Return a stop on oxygen; what the loss of oxygen leaves of it is served on air."""
+    clock = leg.clock or _clock(leg, oxygen, stop.depth)
+    whole = stop.minutes * MS_PER_MIN
+    before = leg.oxygen_before_ms
+    served = min(whole, max(0, clock.served_ms - before))
+    after = replace(leg, clock=clock, oxygen_before_ms=before + whole)
+    lost = leg.progress.lost_ms
+    if lost is not None and served < whole:
+        taken = leg.progress.stops.get(stop.depth)
+        here = served > 0 or (taken is not None and taken.reached_ms <= lost)
+        minutes = oxygen.air_minutes(stop.depth, whole - served)
+        return _air_stop(leg, stop, minutes, lost if here else 0), after
+    base = _air_stop(leg, stop)
+    start = clock.counted[0][0] if clock.counted else clock.resume_ms
+    if before:
+        start = leg.end_ms
+    due_leave = max(start, clock.time_at(before + whole))
+    return replace(base, start_ms=start, due_leave_ms=due_leave, served_ms=served), after
+
+
+def _clock(leg: _Leg, oxygen: OxygenPlan, depth: float) -> OxygenClock:
+    """Return the clock of time on oxygen, which stops with the last oxygen stop."""
+    progress = leg.progress
+    starts = leg.end_ms + leg.tables.file.ascent.travel_s(leg.depth, depth) * MS_PER_S
+    ends = [progress.now_ms]
+    ends += [one for one in (progress.surfaced_ms, progress.lost_ms) if one is not None]
+    until = min(ends)
+    turns = tuple(turn for turn in progress.turns if turn[0] <= until)
+    return oxygen_clock(oxygen.rules, leg.total_oxygen_min, starts, turns, until)
+
+
+def _latest_ms(leg: _Leg, depth: float) -> int:
+    """Return the moment up to which a stop that was never marked may still have been served."""
+    passed = None if depth in leg.progress.stops else _passed_ms(depth, leg.progress)
+    return leg.progress.now_ms if passed is None else passed
 
 
 def _passed_ms(depth: float, progress: Progress) -> int | None:
     """Return by when a stop that was never marked had been passed; None while the diver may be below it."""
     above = [taken.reached_ms for marked, taken in progress.stops.items() if marked < depth]
+    above += [at for at, seen in progress.seen if seen < depth]
     return min(above, default=progress.surfaced_ms)
 
 

@@ -46,11 +46,15 @@ def corrected(tables: Tables, reading: float) -> float:
 def depth_of_dive(tables: Tables, facts: DiveFacts, choices: Choices) -> DepthOfDive:
     """Return the largest corrected reading since leaving the surface, or a deeper declared depth.
 
-    Before the first reading the planned depth stands in (station choice, see Choices).
+    Before the first reading the planned depth stands in; a first reading taken on the way up is no depth of
+    the dive, so then the planned depth still holds as the least (station choice, see Choices).
     """
-    readings = [corrected(tables, one.reading) for one in _since_surface(facts)]
+    since = _since_surface(facts)
+    readings = [corrected(tables, one.reading) for one in since]
     candidates: list[tuple[float, Origin]] = [(max(readings), "read")] if readings else []
-    if not readings or choices.planned_depth_holds == "whole dive":
+    left = facts.time_of("left_bottom")
+    known = any(left is None or one.at <= left for one in since)
+    if not known or choices.planned_depth_holds == "whole dive":
         candidates.append((facts.planned_depth, "planned"))
     if facts.declared_depth is not None:
         candidates.append((facts.declared_depth, "declared"))

@@ -4,21 +4,26 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from station.dive.ascent import PLANNED, Ascent, Progress, StopTimes, Taken, ascend
+from station.dive.ascent import Ascent, StopTimes
 from station.dive.choices import Choices
-from station.dive.depth import DepthOfDive, departure_depth, depth_of_dive
+from station.dive.depth import DepthOfDive, depth_of_dive
 from station.dive.facts import DiveFacts
-from station.dive.schedule import Ahead, NoSchedule, Schedule, ahead, select
+from station.dive.marks import Times
+from station.dive.oxygen_now import OxygenNow, next_turn, oxygen_now
+from station.dive.plan_now import plan_now
+from station.dive.rates import TooFast, too_fast, travel_began
+from station.dive.schedule import Ahead, NoSchedule, Schedule, ahead
 from station.dive.times import (
     MS_PER_MIN,
     MS_PER_S,
-    bottom_minutes,
     descent_minutes,
     seconds_down,
     seconds_up,
 )
-from station.events import MarkName
-from station.moments import MILLISECOND, ms_between
+from station.dive.trail_lines import Deviation
+from station.dive.way import Course, Way, plan_of
+from station.events import Gas, MarkName
+from station.moments import ms_between
 from station.tables.model import Tables
 
 Phase = Literal["on deck", "descending", "on the bottom", "ascending", "at a stop", "at the surface"]
@@ -30,7 +35,8 @@ DEFAULTS = Choices()
 class StopLine:
     """One stop: when it is due and was taken, what of it is served, and what is left.
 
-    `minutes` is 0 where a stop was marked that is not owed. `served_s` is rounded down; `remaining_s`,
+    `minutes` is 0 where a stop was marked that is not owed; `on_oxygen` says that they are on oxygen.
+    `served_s` is rounded down; `remaining_s`,
     `wait_s` (the stop begins only then: the diver came early) and `missing_s` up.
     """
 
@@ -46,6 +52,7 @@ class StopLine:
     remaining_s: int
     wait_s: int
     missing_s: int
+    on_oxygen: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,6 +68,9 @@ class NextMark:
 class Live:
     """Everything true of a dive at one moment.
 
+    `entered_min` is what enters the tables: `residual_min` + `bottom_min` + `delay_min`. `too_fast` is the
+    travel that the diver is on, or made last, where it was faster than allowed; `ask_where` says that a delay
+    before the first stop counts and nobody has said yet where the diver is held; `held` that the diver is.
     Bottom time is in whole minutes rounded up, `row_left_s` rounded down, the other seconds rounded up.
     Before the bottom is left, the ascent is the one that holds if it were left now (on deck: after the
     planned time). Without a schedule there is no ascent: no stop, no total, no time at the surface.
@@ -82,6 +92,19 @@ class Live:
     surface_at: datetime | None
     decompression_s: int | None
     dive_s: int | None
+    gas: Gas
+    residual_min: int
+    delay_min: int
+    deviations: tuple[Deviation, ...]
+    ask_where: bool
+    held: bool
+    too_fast: TooFast | None
+    oxygen: OxygenNow | None
+
+    @property
+    def entered_min(self) -> int:
+        """The equivalent single dive time that the schedule was looked up for."""
+        return self.residual_min + self.bottom_min + self.delay_min
 
     @property
     def stop(self) -> StopLine | None:
@@ -94,138 +117,127 @@ class Live:
         return tuple(line for line in self.stops if line.missing_s)
 
 
-@dataclass(frozen=True)
-class _Times:
-    """The marks that open and close the parts of a dive, and the moments that stand in for missing ones."""
-
-    now: datetime
-    left_surface: datetime | None
-    reached_bottom: datetime | None
-    left_bottom: datetime | None
-    reached_surface: datetime | None
-    leaving: datetime
-
-
 def follow(tables: Tables, facts: DiveFacts, now: datetime, choices: Choices = DEFAULTS) -> Live:
     """Return the live figures of a dive; the marks may be any that `order` allows, however many there are.
 
     A moment before the last mark counts as that mark's, so that no figure ever runs backwards.
     """
-    times = _times(facts, now)
-    depth = depth_of_dive(tables, facts, choices)
-    departure = departure_depth(tables, facts, times.leaving, depth, choices)
-    bottom_min = 0 if times.left_surface is None else bottom_minutes(times.left_surface, times.leaving)
-    minutes = facts.planned_min if times.left_surface is None else bottom_min
-    schedule = select(tables, depth.depth, minutes, lengthen=facts.lengthened)
-    owed = schedule.stops if isinstance(schedule, Schedule) else ()
-    ascent = ascend(tables, owed, departure, _progress(facts, times))
+    course, way = plan_now(tables, facts, now, choices)
+    return live_of(course, way, choices)
+
+
+def live_of(course: Course, way: Way, choices: Choices) -> Live:
+    """Return the figures of a plan as it stands."""
+    tables, facts, times, schedule = course.tables, course.facts, course.times, way.schedule
+    ascent = plan_of(course, way)
     stops = tuple(_line(one, times, ascent, tables, choices) for one in ascent.stops)
     known = isinstance(schedule, Schedule)
     surfaced = times.reached_surface
     return Live(
         now=times.now,
         phase=_phase(facts, times),
-        depth=depth,
-        departure_depth=departure,
-        bottom_min=bottom_min,
+        depth=depth_of_dive(tables, facts, choices),
+        departure_depth=course.departure,
+        bottom_min=times.bottom_min,
         descent_min=_descent(times),
         schedule=schedule,
         ahead=ahead(tables, schedule) if isinstance(schedule, Schedule) else None,
-        row_left_s=_row_left_s(schedule, times),
+        row_left_s=_row_left_s(schedule, times, facts.residual_min),
         stops=stops,
-        next_mark=_next_mark(facts, times, stops, ascent, known=known),
+        next_mark=_next_mark(course, way, stops, ascent),
         to_first_stop_s=ascent.to_first_stop_s if known else None,
         total_ascent_s=ascent.total_s if known or surfaced else None,
-        surface_at=times.leaving + ascent.surface_ms * MILLISECOND if known or surfaced else None,
+        surface_at=times.at(ascent.surface_ms) if known or surfaced else None,
         decompression_s=_span_s(times.left_bottom, surfaced),
         dive_s=_span_s(times.left_surface, surfaced or times.now),
+        gas=facts.gas,
+        residual_min=facts.residual_min,
+        delay_min=way.delay_min,
+        deviations=way.deviations,
+        ask_where=_ask_where(course, way),
+        held=_held(facts),
+        too_fast=_too_fast(course),
+        oxygen=oxygen_now(course, way, ascent),
     )
 
 
-def _times(facts: DiveFacts, now: datetime) -> _Times:
-    if facts.marks:
-        now = max(now, facts.marks[-1].at)
-    left_surface = facts.time_of("left_surface")
-    left_bottom, surfaced = facts.time_of("left_bottom"), facts.time_of("reached_surface")
-    leaving = left_bottom or surfaced or now
-    if left_surface is None:
-        leaving = now + timedelta(minutes=facts.planned_min)
-    return _Times(now, left_surface, facts.time_of("reached_bottom"), left_bottom, surfaced, leaving)
+def _ask_where(course: Course, way: Way) -> bool:
+    running = [one for one in way.deviations if one.running and one.kind == "before the first stop"]
+    return bool(running) and not course.places
 
 
-def _progress(facts: DiveFacts, times: _Times) -> Progress:
-    if times.left_bottom is None and times.reached_surface is None:
-        return PLANNED
-    stops = {}
-    for mark in facts.marks:
-        if mark.name == "reached_stop" and mark.depth is not None:
-            left = facts.stop_time("left_stop", mark.depth)
-            left_ms = None if left is None else ms_between(times.leaving, left)
-            stops[mark.depth] = Taken(ms_between(times.leaving, mark.at), left_ms)
-    up = times.reached_surface
-    surfaced_ms = None if up is None else ms_between(times.leaving, up)
-    return Progress(ms_between(times.leaving, up or times.now), stops, surfaced_ms)
+def _held(facts: DiveFacts) -> bool:
+    """Whether the diver was last marked as held, and nothing since."""
+    return bool(facts.marks) and facts.marks[-1].name == "held"
 
 
-def _phase(facts: DiveFacts, times: _Times) -> Phase:
+def _too_fast(course: Course) -> TooFast | None:
+    """Return the fastest finding of the travel that the diver is on, or made last."""
+    since = travel_began(course.facts, course.times)
+    found = too_fast(course.tables, course.facts, course.times, course.departure)
+    here = [one for one in found if since is not None and one.at >= since]
+    return max(here, key=lambda one: one.rate, default=None)
+
+
+def _phase(facts: DiveFacts, times: Times) -> Phase:
     if times.left_surface is None:
         return "on deck"
     if times.reached_surface is not None:
         return "at the surface"
     if times.left_bottom is not None:
-        return "at a stop" if facts.marks[-1].name == "reached_stop" else "ascending"
+        stops = [mark.name for mark in facts.marks if mark.name in {"reached_stop", "left_stop"}]
+        return "at a stop" if stops[-1:] == ["reached_stop"] else "ascending"
     return "descending" if times.reached_bottom is None else "on the bottom"
 
 
-def _descent(times: _Times) -> int | None:
+def _descent(times: Times) -> int | None:
     if times.left_surface is None or times.reached_bottom is None:
         return None
     return descent_minutes(times.left_surface, times.reached_bottom)
 
 
-def _row_left_s(schedule: Schedule | NoSchedule, times: _Times) -> int | None:
+def _row_left_s(schedule: Schedule | NoSchedule, times: Times, residual_min: int) -> int | None:
     """Return the seconds until the schedule in force no longer holds, while the diver is on the bottom."""
     on_bottom = times.left_surface is not None and times.left_bottom is None and times.reached_surface is None
     if not on_bottom or times.left_surface is None or not isinstance(schedule, Schedule):
         return None
     if schedule.holds_to_min is None:
         return None
-    return seconds_down(schedule.holds_to_min * MS_PER_MIN - ms_between(times.left_surface, times.now))
+    holds = (schedule.holds_to_min - residual_min) * MS_PER_MIN
+    return seconds_down(holds - ms_between(times.left_surface, times.now))
 
 
 def _span_s(start: datetime | None, end: datetime | None) -> int | None:
     return None if start is None or end is None else seconds_up(ms_between(start, end))
 
 
-def _line(one: StopTimes, times: _Times, ascent: Ascent, tables: Tables, choices: Choices) -> StopLine:
+def _line(one: StopTimes, times: Times, ascent: Ascent, tables: Tables, choices: Choices) -> StopLine:
     now_ms = ms_between(times.leaving, times.now)
     left_ms = _left_ms(one, times, ascent, tables)
     missing_ms = _missing_ms(one, left_ms, choices)
     begun = one.taken is not None
     here = begun and left_ms is None
+    served = max(0, (now_ms if left_ms is None else left_ms) - one.start_ms)
+    if one.served_ms is not None:
+        served = one.served_ms
     return StopLine(
         depth=one.depth,
         minutes=one.minutes,
         state=_state(one, here=here, early=missing_ms > 0),
-        due_arrive=_at(times, one.due_arrive_ms),
-        starts=_at(times, one.start_ms),
-        due_leave=_at(times, one.due_leave_ms),
-        reached=_at(times, one.taken.reached_ms) if one.taken else None,
-        left=_at(times, left_ms) if left_ms is not None else None,
-        served_s=seconds_down(max(0, (now_ms if left_ms is None else left_ms) - one.start_ms))
-        if begun
-        else 0,
+        due_arrive=times.at(one.due_arrive_ms),
+        starts=times.at(one.start_ms),
+        due_leave=times.at(one.due_leave_ms),
+        reached=times.at(one.taken.reached_ms) if one.taken else None,
+        left=times.at(left_ms) if left_ms is not None else None,
+        served_s=seconds_down(served) if begun else 0,
         remaining_s=seconds_up(max(0, one.due_leave_ms - max(now_ms, one.start_ms))) if here else 0,
         wait_s=seconds_up(max(0, one.start_ms - now_ms)) if here else 0,
         missing_s=seconds_up(missing_ms),
+        on_oxygen=one.served_ms is not None,
     )
 
 
-def _at(times: _Times, milliseconds: int) -> datetime:
-    return times.leaving + milliseconds * MILLISECOND
-
-
-def _left_ms(one: StopTimes, times: _Times, ascent: Ascent, tables: Tables) -> int | None:
+def _left_ms(one: StopTimes, times: Times, ascent: Ascent, tables: Tables) -> int | None:
     """Return when a stop was left; without a mark, the latest moment from which the surface was reached."""
     if one.taken is None or one.taken.left_ms is not None or times.reached_surface is None:
         return one.taken.left_ms if one.taken else None
@@ -254,24 +266,22 @@ def _state(one: StopTimes, *, here: bool, early: bool) -> StopState:
     return "left early" if early else "done"
 
 
-def _next_mark(
-    facts: DiveFacts, times: _Times, stops: tuple[StopLine, ...], ascent: Ascent, *, known: bool
-) -> NextMark | None:
+def _next_mark(course: Course, way: Way, stops: tuple[StopLine, ...], ascent: Ascent) -> NextMark | None:
+    times, known = course.times, isinstance(way.schedule, Schedule)
     if times.reached_surface is not None:
         return None
     if times.left_surface is None:
         return NextMark("left_surface", None, None)
     if times.left_bottom is None:
-        due = times.left_surface + timedelta(minutes=facts.planned_min)
-        return (
-            NextMark("left_bottom", None, due)
-            if times.reached_bottom
-            else NextMark("reached_bottom", None, None)
-        )
+        due = times.left_surface + timedelta(minutes=course.facts.planned_min)
+        on_bottom = times.reached_bottom is not None
+        return NextMark("left_bottom", None, due) if on_bottom else NextMark("reached_bottom", None, None)
     here = next((line for line in stops if line.state == "here"), None)
     if here is not None:
-        return NextMark("left_stop", here.depth, here.due_leave if known else None)
+        turn = next_turn(course, ascent, here.depth, here.due_leave)
+        due_leave = here.due_leave if known or here.minutes else None
+        return NextMark(turn[0], None, turn[1]) if turn else NextMark("left_stop", here.depth, due_leave)
     coming = next((line for line in stops if line.state == "to come"), None)
     if coming is not None:
         return NextMark("reached_stop", coming.depth, coming.due_arrive)
-    return NextMark("reached_surface", None, _at(times, ascent.due_surface_ms) if known else None)
+    return NextMark("reached_surface", None, times.at(ascent.due_surface_ms) if known else None)

@@ -10,11 +10,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from station.dive.ascent import Ascent, ascend
+from station.dive.ascent import PLANNED, Ascent, ascend
 from station.dive.depth import corrected
+from station.dive.oxygen import oxygen_plan
 from station.dive.schedule import Ahead, NoSchedule, Schedule, ahead, select
 from station.dive.text import depth_text, mmss, stops_words
 from station.errors import LookUpError, UsageError
+from station.events import Gas
 from station.moments import MILLISECOND, clock_time
 from station.tables.model import Tables
 
@@ -33,6 +35,7 @@ class PlanResult:
     ascent: Ascent
     ahead: Ahead
     leave_at: datetime | None
+    gas: Gas = "air"
 
 
 def plan(  # noqa: PLR0913 - what a plan depends on, each by its name
@@ -43,11 +46,14 @@ def plan(  # noqa: PLR0913 - what a plan depends on, each by its name
     is_reading: bool = False,
     lengthen: bool = False,
     leave_at: datetime | None = None,
+    gas: Gas = "air",
+    residual_min: int = 0,
 ) -> PlanResult:
     """Return the plan for a depth in the tables' unit and a bottom time in whole minutes.
 
     `is_reading`: the depth is a pneumofathometer reading and is corrected first. `lengthen`: the next longer
-    schedule, for a cold or arduous dive. `leave_at`: when the bottom is left, for clock times.
+    schedule, for a cold or arduous dive. `leave_at`: when the bottom is left, for clock times. `gas`: what is
+    breathed on the way up, the stops in the water only. `residual_min`: residual nitrogen time, added to it.
 
     Raises:
         UsageError: a depth or a time that no dive has.
@@ -59,7 +65,7 @@ def plan(  # noqa: PLR0913 - what a plan depends on, each by its name
     if not 1 <= minutes <= LONGEST_MIN:
         raise UsageError(f"the bottom time must be whole minutes, 1 to {LONGEST_MIN} (found {minutes})")
     used = corrected(tables, depth) if is_reading else depth
-    schedule = select(tables, used, minutes, lengthen=lengthen)
+    schedule = select(tables, used, residual_min + minutes, lengthen=lengthen)
     if isinstance(schedule, NoSchedule):
         raise LookUpError(no_schedule_words(schedule, tables.unit))
     return PlanResult(
@@ -67,10 +73,20 @@ def plan(  # noqa: PLR0913 - what a plan depends on, each by its name
         depth=used,
         minutes=minutes,
         schedule=schedule,
-        ascent=ascend(tables, schedule.stops, used),
+        ascent=_ascent(tables, schedule, used, gas),
         ahead=ahead(tables, schedule),
         leave_at=leave_at,
+        gas=gas,
     )
+
+
+def _ascent(tables: Tables, schedule: Schedule, departure: float, gas: Gas) -> Ascent:
+    if gas != "air_oxygen":
+        return ascend(tables, schedule.stops, departure)
+    if schedule.oxygen_stops is None:
+        raise LookUpError(f"the tables print no stops on oxygen for {schedule.name}")
+    oxygen = oxygen_plan(tables.file.oxygen, schedule)
+    return ascend(tables, schedule.oxygen_stops, departure, PLANNED, oxygen)
 
 
 def no_schedule_words(none: NoSchedule, unit: str) -> str:
@@ -98,9 +114,12 @@ def plan_json(result: PlanResult) -> dict[str, Any]:
         "schedule": schedule.name,
         f"table_depth_{unit}": schedule.table_depth,
         "table_time_min": None if schedule.no_stop else schedule.row_time,
-        "stops": [{f"depth_{unit}": stop.depth, "minutes": stop.minutes} for stop in schedule.stops],
+        "stops": [
+            {f"depth_{unit}": stop.depth, "minutes": stop.minutes} for stop in schedule.stops_on(result.gas)
+        ],
+        "gas": result.gas,
         "time_to_first_stop_s": schedule.to_first_stop_s,
-        "total_ascent_s": schedule.total_s,
+        "total_ascent_s": schedule.total_on(result.gas),
         "own_depth_time_to_first_stop_s": ascent.to_first_stop_s,
         "own_depth_total_ascent_s": ascent.total_s,
         "group": schedule.group,
@@ -126,11 +145,21 @@ def plan_lines(tables: Tables, result: PlanResult) -> list[str]:
         f"Why           {schedule.why}",
         f"Exposure      {schedule.exposure.words}",
         f"Group         {schedule.group or 'none printed: no repetitive dive can be computed from it'}",
+        *_oxygen_lines(tables, result),
         *_ascent_lines(result),
         f"Total ascent  {_total_words(result)}",
         f"Next row      {_next_words(result)}",
     ]
     return lines
+
+
+def _oxygen_lines(tables: Tables, result: PlanResult) -> list[str]:
+    rules, clock = tables.file.oxygen, result.ascent.clock
+    if rules is None or clock is None:
+        return []
+    total = sum(one.minutes for one in result.ascent.stops if one.served_ms is not None)
+    breaks = f"{clock.planned_breaks} x {rules.break_min} min of air" if clock.planned_breaks else "none"
+    return [f"Oxygen        {total} min in the water, breaks: {breaks}"]
 
 
 def _ascent_lines(result: PlanResult) -> list[str]:
@@ -142,7 +171,9 @@ def _ascent_lines(result: PlanResult) -> list[str]:
     for one in ascent.stops:
         arrive = _clock(leave_at, one.due_arrive_ms, "  arrive ")
         leave = _clock(leave_at, one.due_leave_ms, "  leave ")
-        lines.append(f"Stop          {depth_text(one.depth, unit):>8} {one.minutes:>4} min{arrive}{leave}")
+        gas = " on oxygen" if one.served_ms is not None else ""
+        stop = f"{depth_text(one.depth, unit):>8} {one.minutes:>4} min{gas}"
+        lines.append(f"Stop          {stop}{arrive}{leave}")
     if leave_at is not None:
         lines.append(f"Surface       {_clock(leave_at, ascent.surface_ms, '')}")
     return lines
@@ -150,7 +181,7 @@ def _ascent_lines(result: PlanResult) -> list[str]:
 
 def _total_words(result: PlanResult) -> str:
     schedule, unit = result.schedule, result.schedule.unit
-    printed = f"printed for {schedule.table_depth} {unit}: {mmss(schedule.total_s)}"
+    printed = f"printed for {schedule.table_depth} {unit}: {mmss(schedule.total_on(result.gas))}"
     return f"{mmss(result.ascent.total_s)} from {depth_text(result.depth, unit)} ({printed})"
 
 
@@ -165,5 +196,6 @@ def _next_words(result: PlanResult) -> str:
     if isinstance(after, NoSchedule):
         return f"NONE after {schedule.holds_to_min} min: the tables print no schedule for longer"
     alarm = "EXCEPTIONAL: " if result.ahead.exceptional_next else ""
-    words = f"{after.name} after {schedule.holds_to_min} min: {stops_words(after.stops, after.unit)}"
-    return f"{alarm}{words}, total {mmss(after.total_s)}"
+    stops = stops_words(after.stops_on(result.gas), after.unit)
+    words = f"{after.name} after {schedule.holds_to_min} min: {stops}"
+    return f"{alarm}{words}, total {mmss(after.total_on(result.gas))}"

@@ -7,6 +7,7 @@ time: bottom time plus residual nitrogen time.
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from station.events import Gas
 from station.tables.lookup import depth_with_rows, group_reached, listed_depth, row_index, within_no_stop
 from station.tables.model import ExposureClass, NoStop, ScheduleRow, Tables
 
@@ -25,6 +26,7 @@ class Schedule:
 
     `row_time` is the bottom time of the row, or the no-stop limit; None is unlimited. `holds_to_min` is the
     time up to which nothing changes. `to_first_stop_s` and `total_s` are for a departure from `table_depth`.
+    `oxygen_stops` and `oxygen_total_s` are those on air and oxygen in the water, None where none are printed.
     `lengthened` tells whether the next longer row was taken, or asked for where there is none.
     """
 
@@ -42,11 +44,24 @@ class Schedule:
     total_s: int
     by_limit: bool
     lengthened: Literal["no", "yes", "no longer row"] = "no"
+    oxygen_stops: tuple[Stop, ...] | None = None
+    oxygen_total_s: int | None = None
+    chamber_periods: float | None = None
 
     @property
     def name(self) -> str:
         """The schedule as the trade writes it, depth/time: 120/55."""
         return f"{self.table_depth}/{self.row_time or 'unlimited'}"
+
+    def stops_on(self, gas: Gas) -> tuple[Stop, ...]:
+        """Return the stops in the water by what is breathed; on air where none are printed on oxygen."""
+        oxygen = self.oxygen_stops if gas == "air_oxygen" else None
+        return self.stops if oxygen is None else oxygen
+
+    def total_on(self, gas: Gas) -> int:
+        """Return the printed total ascent time in seconds that goes with `stops_on`."""
+        oxygen = self.oxygen_total_s if gas == "air_oxygen" else None
+        return self.total_s if oxygen is None else oxygen
 
     @property
     def no_stop(self) -> bool:
@@ -151,10 +166,13 @@ def _by_limit(tables: Tables, found: NoStop, depth: float, minutes: int) -> Sche
         to_first_stop_s=up_s,
         total_s=up_s,
         by_limit=True,
+        oxygen_stops=(),
+        oxygen_total_s=up_s,
     )
 
 
 def _by_row(tables: Tables, row: ScheduleRow, depth: float, minutes: int) -> Schedule:
+    oxygen = row.oxygen_stops
     return Schedule(
         depth=depth,
         minutes=minutes,
@@ -169,6 +187,9 @@ def _by_row(tables: Tables, row: ScheduleRow, depth: float, minutes: int) -> Sch
         to_first_stop_s=row.to_first_stop,
         total_s=row.air_total,
         by_limit=False,
+        oxygen_stops=None if oxygen is None else tuple(Stop(deep, time) for deep, time in oxygen),
+        oxygen_total_s=row.oxygen_total,
+        chamber_periods=row.chamber_periods,
     )
 
 

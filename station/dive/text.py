@@ -15,6 +15,11 @@ MARK_WORDS: dict[MarkName, str] = {
     "reached_stop": "reached stop",
     "left_stop": "left stop",
     "reached_surface": "reached surface",
+    "held": "held",
+    "moving": "moving",
+    "on_oxygen": "on oxygen",
+    "off_oxygen": "off oxygen",
+    "oxygen_lost": "oxygen lost",
 }
 
 

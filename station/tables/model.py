@@ -77,6 +77,14 @@ class StopRules(FileModel):
     travel_between: Literal["within the next stop", "before the next stop"]
 
 
+class DelayRules(FileModel):
+    """Delays on the way up: how long one is let pass, and from which depth on it counts as bottom time."""
+
+    source: Words
+    ignored_up_to_s: Annotated[int, Field(ge=0, le=3600)]
+    deeper_from: Annotated[float, Field(gt=0, le=1000)]
+
+
 class OxygenRules(FileModel):
     """At which stops oxygen is breathed in the water, and the air breaks that interrupt it."""
 
@@ -219,6 +227,7 @@ class TableFile(FileModel):
     ascent: AscentRules
     descent: DescentRules | None = None
     stops: StopRules
+    delays: DelayRules | None = None
     oxygen: OxygenRules | None = None
     pneumofathometer: GaugeCorrections | None = None
     no_stop: Annotated[tuple[NoStopTable, ...], Field(min_length=1)]

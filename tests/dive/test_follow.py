@@ -306,6 +306,7 @@ def test_a_refusal_names_the_marks_that_may_come(tables: Tables) -> None:
         "reached stop 30 fsw",
         "reached stop 20 fsw",
         "reached surface",
+        "held",
     )
 
 

@@ -1,0 +1,79 @@
+"""Delays on the way up: when one counts, for how many minutes, and in which column of the rule.
+
+USN Rev 7, air: a delay of up to a minute is let pass; a longer one counts in minutes rounded up. At 50 fsw
+and deeper it is added to the bottom time, above that to the first stop, or to nothing (second-hand: notes
+on Rev 6; the rest from memory). The figures stand in the table file; a file without them gets those of the
+U.S. Navy (station choice). Times are whole milliseconds.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from station.dive.times import MS_PER_MIN, MS_PER_S, minutes_up
+from station.tables.model import DelayRules, Tables
+from station.units import from_fsw
+
+Column = Literal["deeper", "shallower"]
+USN_DEEPER_FROM_FSW = 50
+USN_IGNORED_S = 60
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a diver is known to have been on the way up: held there, or moving on from there."""
+
+    at_ms: int
+    depth: float
+    held: bool
+
+
+def delay_rules(tables: Tables) -> DelayRules:
+    """Return the figures of the table file, or those of the U.S. Navy in its unit."""
+    return tables.file.delays or _usual(tables.unit)
+
+
+@lru_cache(maxsize=2)
+def _usual(unit: str) -> DelayRules:
+    return DelayRules(
+        source="second-hand: notes on U.S. Navy Revision 6; the table file has no delays of its own",
+        ignored_up_to_s=USN_IGNORED_S,
+        deeper_from=from_fsw(USN_DEEPER_FROM_FSW, unit),
+    )
+
+
+def counted_minutes(rules: DelayRules, delay_ms: int) -> int:
+    """Return the minutes a delay counts for: 0 while it is let pass, else rounded up (3:25 is 4)."""
+    return minutes_up(delay_ms) if delay_ms > rules.ignored_up_to_s * MS_PER_S else 0
+
+
+def steps(rules: DelayRules, due_ms: int, until_ms: int) -> Iterator[tuple[int, int]]:
+    """Yield each number of minutes that a delay comes to count for, and the moment from which it does."""
+    begins = due_ms + rules.ignored_up_to_s * MS_PER_S + 1
+    while begins <= until_ms:
+        minutes = counted_minutes(rules, begins - due_ms)
+        yield minutes, begins
+        begins = due_ms + minutes * MS_PER_MIN + 1
+
+
+def column_at(rules: DelayRules, depth: float) -> Column:
+    """Return the column of a depth; exactly 50 fsw is the deeper one (station choice)."""
+    return "deeper" if depth >= rules.deeper_from else "shallower"
+
+
+def column_before_first(
+    tables: Tables, rules: DelayRules, departure: float, places: Sequence[Place], at_ms: int
+) -> Column:
+    """Return the column of a delay before the first stop, by where the diver was held up to that moment.
+
+    Held in several places, the deeper column if any of them was (station choice). A delay that had grown too
+    long to be let pass before the diver was known to be held happened in a place unknown: it counts where
+    the diver came from.
+    """
+    held = [place for place in places if place.held and place.at_ms <= at_ms]
+    if not held or column_at(rules, held[0].depth) == "deeper":
+        return column_at(rules, held[0].depth if held else departure)
+    travel_ms = tables.file.ascent.travel_s(departure, held[0].depth) * MS_PER_S
+    late = counted_minutes(rules, held[0].at_ms - travel_ms) > 0
+    return column_at(rules, departure) if late else "shallower"

@@ -1,0 +1,156 @@
+"""The trail of a dive: every rule applied, when, and what the plan was before and after.
+
+It is derived from the facts alone and the same at whatever moment it is asked for: between marks, a later
+one only has more lines. A line that changes no figure says so by having the same before and after.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from station.dive.choices import Choices
+from station.dive.facts import DiveFacts
+from station.dive.follow import DEFAULTS, Live, live_of
+from station.dive.known import Known, known_over_time
+from station.dive.plan_now import plan_now
+from station.dive.rates import too_fast
+from station.dive.schedule import NoSchedule, Schedule, select
+from station.dive.text import depth_text, mmss, stops_words
+from station.dive.times import bottom_minutes
+from station.dive.trail_lines import Figures, Line, RuleName, schedule_name
+from station.dive.way import Course, Way, stops_of
+from station.moments import MILLISECOND
+from station.tables.model import Tables
+
+
+def trail(tables: Tables, facts: DiveFacts, now: datetime, choices: Choices = DEFAULTS) -> tuple[Line, ...]:
+    """Return every line of the trail up to a moment, in the order of time; empty on deck."""
+    course, way = plan_now(tables, facts, now, choices)
+    if course.times.left_surface is None:
+        return ()
+    below = list(_below(course, course.times.left_surface, choices))
+    lines = [*below, *_turned(way.lines, below), *_besides(course, way, choices)]
+    return tuple(sorted(lines, key=lambda line: line.at))
+
+
+def line_words(line: Line, unit: str) -> str:
+    """Return a line for people: what happened, and what it made of the plan."""
+    before, after = line.before, line.after
+    if before == after:
+        return f"{line.words} ({line.source})"
+    changes = []
+    if before.entered_min != after.entered_min:
+        changes.append(f"time {before.entered_min} -> {after.entered_min} min")
+    if before.schedule != after.schedule:
+        changes.append(f"schedule {before.schedule} -> {after.schedule}")
+    if before.stops != after.stops:
+        changes.append(f"stops {stops_words(before.stops, unit)} -> {stops_words(after.stops, unit)}")
+    return f"{line.words}: {'; '.join(changes) or 'depth only'} ({line.source})"
+
+
+def _below(course: Course, left: datetime, choices: Choices) -> Iterator[Line]:
+    """Yield the lines of the way down and of the bottom: rows entered as time passes, depths, decisions."""
+    shown: Figures | None = None
+    known = known_over_time(course.tables, course.facts, choices)
+    for number, one in enumerate(known):
+        if one.at > course.times.leaving:
+            return
+        until = known[number + 1].at if number + 1 < len(known) else course.times.leaving
+        rule: RuleName = "surface left" if number == 0 else "depth of dive"
+        if number and known[number - 1].lengthen != one.lengthen:
+            rule = "cold or arduous"
+        line = _moved(course, left, one, one.at, (rule, one.cause))
+        yield replace(line, before=shown or line.after)
+        shown = line.after
+        for at in _row_ends(course, left, one, min(until, course.times.leaving)):
+            line = _moved(course, left, one, at, ("next longer row", "bottom time"))
+            yield replace(line, before=shown)
+            shown = line.after
+
+
+def _row_ends(course: Course, left: datetime, known: Known, until: datetime) -> Iterator[datetime]:
+    """Yield each moment at which a row no longer held; what became known at that very moment comes first."""
+    at = known.at
+    while True:
+        schedule = _schedule(course, left, known, at)
+        if isinstance(schedule, NoSchedule) or schedule.holds_to_min is None:
+            return
+        at = left + timedelta(minutes=schedule.holds_to_min - course.facts.residual_min) + MILLISECOND
+        if at > until or (at == until and at != course.times.leaving):
+            return
+        yield at
+
+
+def _schedule(course: Course, left: datetime, known: Known, at: datetime) -> Schedule | NoSchedule:
+    minutes = course.facts.residual_min + bottom_minutes(left, at)
+    return select(course.tables, known.depth, minutes, lengthen=known.lengthen)
+
+
+def _moved(course: Course, left: datetime, known: Known, at: datetime, told: tuple[RuleName, str]) -> Line:
+    schedule = _schedule(course, left, known, at)
+    stops = stops_of(course, schedule)[0] if isinstance(schedule, Schedule) else ()
+    name, minutes = schedule_name(schedule), bottom_minutes(left, at)
+    after = Figures(known.depth, minutes, course.facts.residual_min, 0, name, stops)
+    rule, cause = told
+    words = f"{cause}: {after.entered_min} min at {depth_text(known.depth, course.tables.unit)}"
+    return Line(at, rule, after, after, words)
+
+
+def _turned(lines: tuple[Line, ...], below: list[Line]) -> Iterator[Line]:
+    """Yield the lines of the ascent, the first one joined to the last of the bottom."""
+    for number, line in enumerate(lines):
+        joins = number == 0 and below and line.before.plan == below[-1].after.plan
+        yield (
+            replace(line, before=replace(below[-1].after, bottom_min=line.before.bottom_min))
+            if joins
+            else line
+        )
+
+
+def _besides(course: Course, way: Way, choices: Choices) -> Iterator[Line]:
+    """Yield what changed no figure of the plan: gas, early arrival, stops left early or passed, rates."""
+    unit = course.tables.unit
+    live = live_of(course, way, choices)
+    for at, rule, words in [*_gas(course), *_early(live, unit), *_fast(course, unit)]:
+        same = _figures_at(way, at)
+        yield Line(at, rule, same, same, words)
+
+
+def _gas(course: Course) -> Iterator[tuple[datetime, RuleName, str]]:
+    facts, left = course.facts, course.times.left_surface
+    if facts.gas != "air" and left is not None:
+        yield max(left, facts.gas_at or left), "gas chosen", f"going up on {facts.gas.replace('_', ' and ')}"
+    lost = facts.time_of("oxygen_lost")
+    if lost is not None:
+        yield lost, "oxygen lost", "back to air: what is left on oxygen is served on air"
+
+
+def _early(live: Live, unit: str) -> Iterator[tuple[datetime, RuleName, str]]:
+    reached = [line.reached for line in live.stops if line.reached is not None]
+    first = next((line for line in live.stops if line.reached is not None), None)
+    if first is not None and first.reached is not None and first.reached < first.due_arrive:
+        where = depth_text(first.depth, unit)
+        yield first.reached, "early arrival", f"early at {where}: the stop begins when it was due"
+    for line in live.early:
+        where, missing = depth_text(line.depth, unit), mmss(line.missing_s)
+        if line.state == "passed":
+            later = [one for one in reached if one > line.due_arrive]
+            at = min(later, default=live.now)
+            yield at, "stop passed", f"{where} passed, {missing} missing: omitted decompression"
+        elif line.left is not None:
+            yield line.left, "stop left early", f"{where} left {missing} early: omitted decompression"
+
+
+def _fast(course: Course, unit: str) -> Iterator[tuple[datetime, RuleName, str]]:
+    for one in too_fast(course.tables, course.facts, course.times, course.departure):
+        rule: RuleName = "ascent too fast" if one.way == "ascent" else "descent too fast"
+        words = f"{one.rate:g} {unit}/min from {one.from_depth:g} to {one.to_depth:g}, limit {one.limit:g}"
+        yield one.at, rule, words
+
+
+def _figures_at(way: Way, at: datetime) -> Figures:
+    """Return the figures in force at a moment of the ascent; on the bottom, those the ascent began with."""
+    before = [line.after for line in way.lines if line.at <= at]
+    if before:
+        return before[-1]
+    return way.lines[0].before if way.lines else way.shown

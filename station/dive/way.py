@@ -1,0 +1,162 @@
+"""The plan of an ascent as it stands, and the ways in which it changes: looked up again, taken up, merged."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from station.dive.ascent import Ascent, Progress, ascend, never_deeper
+from station.dive.delays import Place
+from station.dive.facts import DiveFacts
+from station.dive.known import Known
+from station.dive.marks import Times
+from station.dive.oxygen import OxygenPlan, oxygen_plan
+from station.dive.schedule import NoSchedule, Schedule, Stop, select
+from station.dive.trail_lines import Deviation, Figures, Line, RuleName, schedule_name
+from station.tables.model import DelayRules, Tables
+
+
+@dataclass(frozen=True)
+class Course:
+    """What does not change while an ascent is gone through: tables, facts, marks, where it began.
+
+    `minutes` is the bottom time, on deck the planned one; `later` is what became known on the way up.
+    """
+
+    tables: Tables
+    rules: DelayRules
+    facts: DiveFacts
+    times: Times
+    progress: Progress
+    places: tuple[Place, ...]
+    departure: float
+    later: tuple[tuple[int, Known], ...]
+    minutes: int
+
+    @property
+    def end_ms(self) -> int:
+        """The surface once it was reached, else now."""
+        up = self.progress.surfaced_ms
+        return self.progress.now_ms if up is None else up
+
+
+@dataclass(frozen=True)
+class Way:
+    """An ascent gone through up to some moment.
+
+    `stops` is everything owed, what is served included; `first` is the depth of the first stop as planned,
+    0 without one, and `extra_min` what was added to it. `shown` are the figures of the last line.
+    """
+
+    known: Known
+    schedule: Schedule | NoSchedule
+    stops: tuple[Stop, ...]
+    oxygen: OxygenPlan | None
+    first: float
+    shown: Figures
+    delay_min: int = 0
+    extra_min: int = 0
+    learnt: int = 0
+    placed: int = 0
+    lines: tuple[Line, ...] = ()
+    deviations: tuple[Deviation, ...] = field(default=())
+
+
+def look_up(course: Course, known: Known, delay_min: int) -> Schedule | NoSchedule:
+    """Return the schedule for residual nitrogen time + bottom time + delays."""
+    minutes = course.facts.residual_min + course.minutes + delay_min
+    return select(course.tables, known.depth, minutes, lengthen=known.lengthen)
+
+
+def stops_of(course: Course, schedule: Schedule) -> tuple[tuple[Stop, ...], OxygenPlan | None]:
+    """Return the stops owed by a schedule on the gas chosen, and how oxygen is breathed at them."""
+    gas = course.facts.gas
+    oxygen = oxygen_plan(course.tables.file.oxygen, schedule) if gas == "air_oxygen" else None
+    return schedule.stops_on(gas), oxygen
+
+
+def begin(course: Course, known: Known) -> Way:
+    """Return the way up as planned when the bottom was left."""
+    schedule = look_up(course, known, 0)
+    stops, oxygen = stops_of(course, schedule) if isinstance(schedule, Schedule) else ((), None)
+    owed = never_deeper(stops, course.departure)
+    first = owed[0].depth if owed else 0.0
+    name = schedule_name(schedule)
+    shown = Figures(known.depth, course.minutes, course.facts.residual_min, 0, name, owed)
+    return Way(known, schedule, owed, oxygen, first, shown)
+
+
+def figures(way: Way) -> Figures:
+    """Return the figures of the plan as it stands."""
+    return replace(
+        way.shown,
+        depth=way.known.depth,
+        delay_min=way.delay_min,
+        schedule=schedule_name(way.schedule),
+        stops=way.stops,
+    )
+
+
+def noted(course: Course, way: Way, at_ms: int, rule: RuleName, words: str) -> Way:
+    """Return the way with a line more in its trail."""
+    after = figures(way)
+    line = Line(course.times.at(at_ms), rule, way.shown, after, words)
+    return replace(way, lines=(*way.lines, line), shown=after)
+
+
+def plan_of(course: Course, way: Way) -> Ascent:
+    """Return when everything that is owed begins and ends."""
+    return ascend(course.tables, way.stops, course.departure, course.progress, way.oxygen)
+
+
+def before_first(course: Course, way: Way, at_ms: int) -> Way:
+    """Return the way with its schedule looked up again before the first stop was reached.
+
+    Nobody goes down for a stop of the new schedule: all deeper time is served where the diver is known to be,
+    in front of that depth's own; a stop of the old one that was passed stays where it was.
+    """
+    schedule = look_up(course, way.known, way.delay_min)
+    if isinstance(schedule, NoSchedule):
+        return replace(way, schedule=schedule)
+    stops, oxygen = stops_of(course, schedule)
+    owed = with_extra(never_deeper(stops, cap(course, way, at_ms)), way.extra_min)
+    return replace(way, schedule=schedule, stops=owed, oxygen=oxygen)
+
+
+def cap(course: Course, way: Way, at_ms: int) -> float:
+    """Return the greatest depth at which a stop may be asked for before the first one is reached."""
+    seen = [place.depth for place in course.places if place.at_ms <= at_ms]
+    return max(min([course.departure, *seen]), min(way.first, course.departure))
+
+
+def with_extra(stops: tuple[Stop, ...], extra_min: int) -> tuple[Stop, ...]:
+    """Return the stops with minutes added to the first."""
+    if not stops or not extra_min:
+        return stops
+    return Stop(stops[0].depth, stops[0].minutes + extra_min), *stops[1:]
+
+
+def from_here(course: Course, way: Way, here: float, *, deeper_time: bool) -> Way:
+    """Return the way with its schedule looked up again and taken up at a stop, or on the way to it.
+
+    What the new schedule has deeper than that is ignored after a delay (from memory: Rev 6/7); where the dive
+    turned out deeper, what was not served of it is served here (station choice). No stop becomes shorter
+    than it was owed before (station choice).
+    """
+    schedule = look_up(course, way.known, way.delay_min)
+    if isinstance(schedule, NoSchedule):
+        return replace(way, schedule=schedule)
+    stops, oxygen = stops_of(course, schedule)
+    old = {stop.depth: stop.minutes for stop in way.stops}
+    new = {stop.depth: stop.minutes for stop in stops}
+    missed = sum(max(0, new[depth] - old.get(depth, 0)) for depth in new if depth > here)
+    owed = {depth: minutes for depth, minutes in old.items() if depth > here}
+    for depth in sorted({*old, *new, here}, reverse=True):
+        if depth <= here:
+            minutes = max(old.get(depth, 0), new.get(depth, 0))
+            owed[depth] = minutes + (missed if deeper_time and depth == here else 0)
+    return replace(way, schedule=schedule, stops=_listed(owed, old), oxygen=oxygen or way.oxygen)
+
+
+def _listed(owed: Mapping[float, int], old: Mapping[float, int]) -> tuple[Stop, ...]:
+    return tuple(
+        Stop(depth, owed[depth]) for depth in sorted(owed, reverse=True) if owed[depth] or depth in old
+    )
