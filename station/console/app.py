@@ -77,6 +77,7 @@ class ConsoleApp(App[int]):
         self._busy = False
         self._fault = ""
         self._view = "outfit"
+        self._room = self.size
         self._finish: Sequence[str] | None = None
 
     # ---- what is shown --------------------------------------------------------------------------------
@@ -128,18 +129,19 @@ class ConsoleApp(App[int]):
             for flow in ("crew", "conditions", "plan"):
                 await self._perform(BY_ID[flow])
 
-    def on_resize(self, _event: Resize) -> None:
+    def on_resize(self, event: Resize) -> None:
         """Lay out anew for the size there is."""
+        self._room = event.size
         self._fit()
         self.call_after_refresh(self.repaint)
 
     def _fit(self) -> None:
-        wide = self.size.width >= WIDE[0] and self.size.height >= WIDE[1]
-        small = self.size.width < LEAST[0] or self.size.height < LEAST[1]
+        wide = self._room.width >= WIDE[0] and self._room.height >= WIDE[1]
+        small = self._room.width < LEAST[0] or self._room.height < LEAST[1]
         base = self.screen_stack[0]
         base.set_class(wide, "-wide")
         base.set_class(small, "-small")
-        base.set_class(self.size.width < SLIM, "-slim")
+        base.set_class(self._room.width < SLIM, "-slim")
         for view in VIEWS:
             base.set_class(view == self._view, f"-{view}")
 
@@ -218,7 +220,7 @@ class ConsoleApp(App[int]):
         self._who.show(who_acts(board, self.desk.lane, self.desk.pens))
         running = self.drill is not None and not self.drill.over
         actions = line_of_keys(one.phase if one else None, drill=running, lanes=len(now.lanes))
-        self._keys.show_keys(actions, self.size.width)
+        self._keys.show_keys(actions, self._room.width)
         self._small.show(self._too_small(one))
 
     def _script_fault(self) -> str:
@@ -227,7 +229,7 @@ class ConsoleApp(App[int]):
     def _too_small(self, one: LaneFigures | None) -> Content:
         clock = f"{one.clock.caption} {mmss(one.clock.seconds)}" if one else "no dive planned"
         return Content(
-            f"{clock}\ntoo small: {self.size.width} x {self.size.height},\nneeds {LEAST[0]} x {LEAST[1]}"
+            f"{clock}\ntoo small: {self._room.width} x {self._room.height},\nneeds {LEAST[0]} x {LEAST[1]}"
         )
 
     # ---- what keys do ---------------------------------------------------------------------------------

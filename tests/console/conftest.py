@@ -12,6 +12,7 @@ from textual.pilot import Pilot
 
 from station.clock import HandClock
 from station.console.app import ConsoleApp
+from station.console.panes.paint import Paint
 from station.drill.player import Player
 from station.drill.scenario import Scenario, load_scenario
 from station.folder import Folder
@@ -122,6 +123,13 @@ def make(setup: Setup, folder: Folder, tape: Tape) -> Make:
     return build
 
 
+async def painted(pilot: Pilot[int]) -> None:
+    """Wait until the first tick has been painted."""
+    while not pilot.app.screen_stack[0].query_one("#header", Paint).shown:
+        await pilot.pause(0.02)
+    await pilot.pause()
+
+
 Play = Callable[..., Awaitable[None]]
 
 
@@ -130,7 +138,7 @@ def keys() -> Play:
     """Return what presses keys one after another; words after a blank are typed at once."""
 
     async def press(pilot: Pilot[int], *names: str) -> None:
-        await pilot.pause()
+        await painted(pilot)
         for name in names:
             if name.startswith(" "):
                 pilot.app.post_message(Paste(name[1:]))

@@ -123,10 +123,9 @@ ENTRIES: list[Case] = [
 ]
 
 
-@pytest.mark.parametrize(("until", "pressed", "kind", "fields"), ENTRIES, ids=lambda one: str(one)[:30])
-async def test_keys_enter_what_they_say(  # noqa: PLR0917 - a case is all of these
-    make: "Make", keys: "Play", until: str, pressed: tuple[str, ...], kind: str, fields: dict[str, Any]
-) -> None:
+@pytest.mark.parametrize("case", ENTRIES, ids=lambda case: f"{case[2]} {case[1][0]} {case[0]}")
+async def test_keys_enter_what_they_say(make: "Make", keys: "Play", case: Case) -> None:
+    until, pressed, kind, fields = case
     station = make(until)
     async with station.app.run_test(size=SIZE) as pilot:
         await keys(pilot, *pressed)

@@ -104,6 +104,7 @@ async def plan(desk: Desk, at: datetime) -> None:
     )
     desk.enter(event, f"lane {lane} planned for {board.name(answers['diver'])}")
     desk.lane = lane
+    desk.app.repaint()
 
 
 async def pressure(desk: Desk, at: datetime) -> None:

@@ -1,0 +1,87 @@
+"""One registry of actions: each key belongs to one, and each can be reached, seen and read about."""
+
+from typing import TYPE_CHECKING
+
+import pytest
+from textual.widgets import Static
+
+import station.console.flows as flows_room
+from station.board.figures import Phase
+from station.console.actions import ACTIONS, BY_ID, GROUPS, bindings, both_cases, key_words, line_of_keys
+
+if TYPE_CHECKING:
+    from tests.console.conftest import Make, Play
+
+EATEN = {"ctrl+b", "ctrl+a", "ctrl+s", "ctrl+q", "ctrl+z", "ctrl+h", "ctrl+i", "ctrl+j", "ctrl+m", "ctrl+c"}
+"""Kept by tmux, screen, flow control, job control, or sent as another key: common practice, no source."""
+
+
+def test_no_key_stands_for_two_actions() -> None:
+    keys = [key for action in ACTIONS for one in action.keys for key in both_cases(one).split(",")]
+    assert len(keys) == len(set(keys)), sorted(key for key in keys if keys.count(key) > 1)
+
+
+def test_every_action_has_two_keys_that_arrive() -> None:
+    for action in ACTIONS:
+        assert len(set(action.keys)) == 2, action.id
+        assert not EATEN & set(action.keys), action.id
+        assert "ctrl+enter" not in action.keys
+        assert any(
+            (key[0] == "f" and key[1:].isdigit()) or len(key_words(key)) == 1 for key in action.keys
+        ) or (action.id in ("step.row", "script.pause")), action.id
+
+
+def test_every_flow_is_reached_by_an_action_and_every_action_has_a_flow() -> None:
+    """An orphan would be a thing the console can do and nobody can ask for."""
+    import importlib  # noqa: PLC0415 - only here
+    import inspect  # noqa: PLC0415 - same
+    import pkgutil  # noqa: PLC0415 - same
+
+    flows = {
+        member
+        for module in pkgutil.iter_modules(flows_room.__path__, "station.console.flows.")
+        for name, member in inspect.getmembers(
+            importlib.import_module(module.name), inspect.iscoroutinefunction
+        )
+        if not name.startswith("_") and member.__module__ == module.name
+    }
+    assert flows == {action.flow for action in ACTIONS}
+    assert {action.group for action in ACTIONS} == set(GROUPS)
+
+
+def test_bindings_are_those_of_the_registry() -> None:
+    assert {binding.action for binding in bindings()} == {f"do('{action.id}')" for action in ACTIONS}
+    urgent = {key for binding in bindings() if binding.priority for key in binding.key.split(",")}
+    assert urgent == {"f9"}, "only the mark works under a dialog, and never by a letter"
+
+
+PHASES: list[tuple[Phase, str]] = [
+    ("dressing", "step.next"),
+    ("ready", "mark.next"),
+    ("descent", "mark.next"),
+    ("bottom", "mark.next"),
+    ("ascent", "mark.next"),
+    ("stop", "mark.next"),
+    ("undressing", "step.next"),
+    ("to close", "close"),
+    ("closed", "sign"),
+]
+
+
+@pytest.mark.parametrize(("phase", "first"), PHASES)
+def test_the_line_of_keys_begins_with_what_comes_next(phase: Phase, first: str) -> None:
+    assert line_of_keys(phase, drill=False, lanes=1)[0] is BY_ID[first]
+
+
+async def test_f1_and_the_palette_tell_every_key(make: "Make", keys: "Play") -> None:
+    station = make("bottom")
+    async with station.app.run_test(size=(120, 40)) as pilot:
+        await keys(pilot, "f1")
+        shown = "\n".join(str(one.render()) for one in station.app.screen.query(Static))
+        told = [action for action in ACTIONS if action.group != "Drill"]
+        assert all(action.help in shown and action.shown_keys in shown for action in told)
+        assert "script" not in shown
+        commands = [one.help for one in station.app.get_system_commands(station.app.screen)]
+        assert commands == [action.help for action in told]
+        await keys(pilot, "escape")
+        assert len(station.app.screen_stack) == 1
