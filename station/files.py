@@ -73,8 +73,11 @@ def load(data: bytes, name: str, model: type[M]) -> M:
 
 
 def _problems(error: ValidationError, model: type[BaseModel]) -> Iterator[Problem]:
-    for item in error.errors():
+    items = error.errors()
+    for item in items:
         key = _key(item["loc"])
+        if item["type"] == "too_short" and any(_inside(other["loc"], item["loc"]) for other in items):
+            continue  # what is wrong inside a list is told; such entries are not missing
         if item["type"] == "extra_forbidden":
             yield (
                 key,
@@ -88,6 +91,10 @@ def _problems(error: ValidationError, model: type[BaseModel]) -> Iterator[Proble
             yield key, str(item["ctx"]["error"])
         else:
             yield key, f"{item['msg'][0].lower()}{item['msg'][1:]} (found {_shown(item['input'])})"
+
+
+def _inside(place: Sequence[int | str], around: Sequence[int | str]) -> bool:
+    return len(place) > len(around) and place[: len(around)] == around
 
 
 def _key(parts: Sequence[int | str]) -> str:
