@@ -65,7 +65,7 @@ def _account(scenario: Scenario, setup: Setup, folder: Folder) -> int:
             played = player.play_next(clock)
             _print(list(played_lines(watch.board, played, first=played.due.number != number)))
             number = played.due.number
-        print("\nThe script has been played out; the records are written and signed.\n")
+        print("\nThe script has been played out.\n")
         return _ended(watch, scenario, folder, write_and_sign(watch, scenario, folder))
     finally:
         watch.journal.close()

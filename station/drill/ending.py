@@ -80,14 +80,22 @@ def hold_against(watch: Watch, scenario: Scenario, written: list[Written]) -> No
     """Return when the drill ended as its scenario says and every record is sound.
 
     Raises:
-        DrillMismatch: some figure differs; all of them are listed.
+        DrillMismatch: a figure differs, or a dive was not closed; all of it is listed.
         RecordError: a record is not sound.
 
     """
-    found = differences(watch.board, scenario.file.expected)
+    found = [*_unwritten(scenario, written)]
+    found += [one.text for one in differences(watch.board, scenario.file.expected)]
     if found:
-        lines = "".join(f"\n  {one.text}" for one in found)
+        lines = "".join(f"\n  {line}" for line in found)
         raise DrillMismatch(f"the drill did not end as {scenario.path} says it must:{lines}")
     for one in written:
         if not one.verdict.sound:
             raise RecordError(f"{one.path} is not sound: {one.verdict.problem}")
+
+
+def _unwritten(scenario: Scenario, written: list[Written]) -> Iterator[str]:
+    """Yield a line for every dive that must be signed or compared and was not closed."""
+    due = {one.lane for one in scenario.file.signature} | {one.lane for one in scenario.file.expected}
+    for lane in sorted(due - {one.lane for one in written}):
+        yield f"lane {lane}: not closed, so it has no record"
