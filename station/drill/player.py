@@ -100,8 +100,10 @@ class Player:
             return EVENT.validate_python({**stamp, **due.fields}, strict=False)
         except ValidationError as error:
             first = error.errors()[0]
-            where = ".".join(str(part) for part in first["loc"][1:])
-            raise self._fault(f"{key}.fields.{where}", first["msg"].lower()) from None
+            where = (
+                ".".join(("fields", *(str(part) for part in first["loc"][1:]))) if first["loc"] else "kind"
+            )
+            raise self._fault(f"{key}.{where}", first["msg"].lower()) from None
 
     def _fault(self, key: str, why: str) -> FileError:
         return FileError(str(self._scenario.path), [(key, why)])
@@ -120,7 +122,7 @@ class Player:
         """Yield what is open in the line's section, one entry each `every`, until nothing is left."""
         moment, step = first, delay(line.every)
         while True:
-            fields = self._open_fields(line, moment)
+            fields = self._open_fields(line, number, moment)
             if fields is None or self._reached(line, fields):
                 return
             yield Due(moment, line, number, fields)
@@ -129,8 +131,10 @@ class Player:
     def _reached(self, line: Line, fields: dict[str, Any]) -> bool:
         return line.until is not None and line.until in fields.values()
 
-    def _open_fields(self, line: Line, moment: datetime) -> dict[str, Any] | None:
-        lane = self._watch.board.lanes[line.lane or 0]
+    def _open_fields(self, line: Line, number: int, moment: datetime) -> dict[str, Any] | None:
+        lane = self._watch.board.lanes.get(line.lane or 0)
+        if lane is None:
+            raise self._fault(f"line[{number}].lane", f"no dive is planned in lane {line.lane}")
         facts = facts_of(self._watch.board, lane, moment)
         outfit = self._watch.board.setup.outfit
         part = next((part for part in sections(outfit, lane.progress, facts) if part.id == line.play), None)
@@ -149,6 +153,8 @@ class Player:
             second = {"checked_by": line.second} if row.second_person else {}
             return {"kind": "step.done", "lane": lane, "step": row.id, **second}
         drawn = self._scenario.file.drawn(row.id, lane)
+        if drawn is None:
+            raise self._fault("piece", f"no piece '{row.id}' is listed for lane {lane}")
         return {
             "kind": "piece.drawn",
             "lane": lane,

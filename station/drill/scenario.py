@@ -98,12 +98,9 @@ class ScenarioFile(FileModel):
     signature: tuple[Signature, ...] = ()
     expected: tuple[Expected, ...] = ()
 
-    def drawn(self, piece: str, lane: int) -> PieceLine:
-        """Return the piece to draw for a lane; FileError when the scenario has none."""
-        found = next((one for one in self.piece if one.piece == piece and one.lane == lane), None)
-        if found is None:
-            raise FileError(self.title, [("piece", f"no piece '{piece}' is listed for lane {lane}")])
-        return found
+    def drawn(self, piece: str, lane: int) -> PieceLine | None:
+        """Return the piece to draw for a lane, None when the scenario has none."""
+        return next((one for one in self.piece if one.piece == piece and one.lane == lane), None)
 
 
 @dataclass(frozen=True)
