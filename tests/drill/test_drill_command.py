@@ -171,7 +171,7 @@ def test_a_lane_left_open_has_no_record_and_what_it_came_to_is_said(drill: "Runn
     assert list(ran.folder.rglob("records/*.toml")) == []
 
 
-@pytest.mark.parametrize("speed", ["0", "nan", "inf"])
+@pytest.mark.parametrize("speed", ["0", "nan", "inf", "121"])
 def test_a_speed_at_which_nothing_can_be_played_is_refused(speed: str, drill: "Runner") -> None:
     drill.options = ("--no-screen", "--speed", speed)
     ran = drill(LOOK_OVER)
