@@ -117,8 +117,8 @@ def periods_from_air(left_s: int, air_min: int, oxygen_min: int, later_oxygen_s:
 def air_for_lost_oxygen(left_min: int) -> tuple[Stop, ...]:
     """Return the chamber stops on air in place of oxygen lost for good, as USN Rev 4, page 9-25, has them.
 
-    That revision's figures, to be shown as such: three times what was left, 10 per cent of it at 40 fsw, 20 at
-    30 and 70 at 20, each rounded up. What Revision 7 has was not at hand.
+    That revision's figures, to be shown as such: three times what was left, 10 per cent of it at 40 fsw, 20
+    at 30 and 70 at 20, each rounded up. What Revision 7 has was not at hand.
     """
     total = left_min * LOST_ON_AIR
     return tuple(Stop(depth, ceil(Fraction(total * share, 100))) for depth, share in LOST_SHARES)

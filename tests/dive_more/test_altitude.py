@@ -140,6 +140,7 @@ def test_a_reading_beyond_the_bands_is_refused(tables: Tables) -> None:
         (10_000, 0, "I"),  # same
         (7001, 0, "G"),  # up to the next listed altitude
         (8000, 3000, "D"),  # between two altitudes the difference enters: Rev 4, page 9-41
+        (301, 0, "A"),
         (300, 0, None),
         (5000, 5000, None),
         (8000, 9000, None),

@@ -116,6 +116,8 @@ def test_a_no_stop_dive_that_came_up_too_fast_is_watched_for_an_hour() -> None:
         (20, 60, False, 1, "30 and 20 fsw stop times x 1.5"),
         (20, 4000, False, 1, "30 and 20 fsw stop times x 1.5"),
         (40, 10, True, 1, "treatment table 6."),
+        (30.5, 10, True, 1, "treatment table 6."),
+        (0.5, 10, True, 1, "Return to the stop, add 1 min there"),
         (40, 4000, False, 1, "down to the first stop, by schedule to 30 fsw"),
     ],
 )
@@ -125,7 +127,7 @@ def test_published_steps(missed: float, seconds: int, chamber: bool, periods: fl
     assert found.lines[-1] == ENDS
 
 
-@pytest.mark.parametrize(("missed", "deep"), [(50, False), (60, True)])
+@pytest.mark.parametrize(("missed", "deep"), [(50, False), (50.5, True), (60, True)])
 def test_deeper_than_50_fsw_goes_to_165(missed: float, deep: bool) -> None:  # noqa: FBT001
     """Second-hand: notes on Rev 6, Table 9-3."""
     lines = omitted(missed, 0, chamber=True, periods=3).lines

@@ -92,6 +92,9 @@ def test_months_between_tests() -> None:
     """29 CFR 1910.430(g)(2), 46 CFR 197.458(a): 6; from memory: 1910.430(c)(1)(iii): 12; 197.456: 24."""
     assert [one.months for one in TEST_INTERVALS["depth gauge"]] == [6]
     assert [one.months for one in TEST_INTERVALS["breathing hose"]] == [12, 24]
+    # 46 CFR 197.458; from memory: 29 CFR 1910.430(b)
+    assert [one.months for one in TEST_INTERVALS["timekeeper"]] == [6]
+    assert [one.months for one in TEST_INTERVALS["compressor air"]] == [6]
 
 
 @pytest.mark.parametrize(
