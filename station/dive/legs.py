@@ -97,7 +97,7 @@ def _at_stop(course: Course, way: Way, depth: float, left_ms: int | None) -> Way
         due = _due_ms(course, way, depth)
         way, stays = _overrun(course, way, depth, (due, until), column)
         ended = stays is not None or left_ms is not None
-        effect = _effect(course, way, depth, column)
+        effect = _effect(course, way, depth, column, until)
         way = _deviation(
             course, way, where, (due, until if stays is None else stays, ended), (column, effect)
         )
@@ -126,7 +126,7 @@ def _overrun(
 
 
 def _shallow(course: Course, way: Way, at_ms: int, depth: float) -> Way:
-    if way.oxygen is not None and _effect(course, way, depth, "shallower") == "oxygen time":
+    if way.oxygen is not None and _effect(course, way, depth, "shallower", at_ms) == "oxygen time":
         last = depth <= min(way.oxygen.rules.depths)
         words = "adds nothing" if last else "is taken off the oxygen time of the last stop"
         return noted(course, way, at_ms, "late on oxygen", f"late leaving {_at(course, depth)}: {words}")
@@ -163,22 +163,24 @@ def _between(course: Course, way: Way, left: tuple[float, int], following: list[
     way = _learn(course, way, until, to)
     ended = bool(following) or surfaced
     way = _ended(course, way, until, "between stops") if ended else way
-    effect = _effect(course, way, depth, column)
+    effect = _effect(course, way, depth, column, until)
     return _deviation(course, way, ("between stops", depth, to), (due, until, ended), (column, effect))
 
 
 def _late_above(course: Course, way: Way, at_ms: int, depth: float, to: float) -> Way:
-    if _effect(course, way, depth, "shallower") == "oxygen time":
+    if _effect(course, way, depth, "shallower", at_ms) == "oxygen time":
         words = f"late below {_at(course, to)}: taken off the oxygen time there"
         return noted(course, way, at_ms, "late on oxygen", words)
     words = f"delay below {_at(course, to)}: the schedule goes on, that stop does not begin before arrival"
     return noted(course, way, at_ms, "delay between stops", words)
 
 
-def _effect(course: Course, way: Way, depth: float, column: Column) -> Effect:
+def _effect(course: Course, way: Way, depth: float, column: Column, at_ms: int) -> Effect:
+    """Return what a delay leaving a stop, or after it, leads to; oxygen lost by then no longer counts."""
     if column == "deeper":
         return "bottom time"
-    on_oxygen = way.oxygen is not None and way.oxygen.covers(depth) and course.progress.lost_ms is None
+    lost = course.progress.lost_ms
+    on_oxygen = way.oxygen is not None and way.oxygen.covers(depth) and (lost is None or lost > at_ms)
     return "oxygen time" if on_oxygen else "none"
 
 

@@ -175,7 +175,8 @@ def _why_no_oxygen(live: Live) -> str:
         return "this ascent is on air"
     if live.oxygen.lost:
         return "oxygen was lost"
-    return f"the diver is not at an oxygen stop, or is already {live.oxygen.state}"
+    state = "is not on it yet" if live.oxygen.state == "not yet" else f"is already {live.oxygen.state}"
+    return f"the diver is not at an oxygen stop, or {state}"
 
 
 def _why_not_plain(facts: DiveFacts, name: str, mark: MarkName) -> str:

@@ -18,7 +18,7 @@ from station.dive.schedule import NoSchedule, Schedule, select
 from station.dive.text import depth_text, mmss, stops_words
 from station.dive.times import bottom_minutes
 from station.dive.trail_lines import Figures, Line, RuleName, schedule_name
-from station.dive.way import Course, Way, stops_of
+from station.dive.way import Course, stops_of
 from station.moments import MILLISECOND
 from station.tables.model import Tables
 
@@ -29,7 +29,8 @@ def trail(tables: Tables, facts: DiveFacts, now: datetime, choices: Choices = DE
     if course.times.left_surface is None:
         return ()
     below = list(_below(course, course.times.left_surface, choices))
-    lines = [*below, *_turned(way.lines, below), *_besides(course, way, choices)]
+    lines = [*below, *_turned(way.lines, below)]
+    lines += list(_besides(course, live_of(course, way, choices), lines))
     return tuple(sorted(lines, key=lambda line: line.at))
 
 
@@ -60,12 +61,19 @@ def _below(course: Course, left: datetime, choices: Choices) -> Iterator[Line]:
         if number and known[number - 1].lengthen != one.lengthen:
             rule = "cold or arduous"
         line = _moved(course, left, one, one.at, (rule, one.cause))
-        yield replace(line, before=shown or line.after)
+        yield _after(line, shown, left)
         shown = line.after
         for at in _row_ends(course, left, one, min(until, course.times.leaving)):
             line = _moved(course, left, one, at, ("next longer row", "bottom time"))
-            yield replace(line, before=shown)
+            yield _after(line, shown, left)
             shown = line.after
+
+
+def _after(line: Line, shown: Figures | None, left: datetime) -> Line:
+    """Return a line with the plan before it, at the bottom time of just before."""
+    if shown is None:
+        return line
+    return replace(line, before=replace(shown, bottom_min=bottom_minutes(left, line.at - MILLISECOND)))
 
 
 def _row_ends(course: Course, left: datetime, known: Known, until: datetime) -> Iterator[datetime]:
@@ -107,12 +115,12 @@ def _turned(lines: tuple[Line, ...], below: list[Line]) -> Iterator[Line]:
         )
 
 
-def _besides(course: Course, way: Way, choices: Choices) -> Iterator[Line]:
+def _besides(course: Course, live: Live, lines: list[Line]) -> Iterator[Line]:
     """Yield what changed no figure of the plan: gas, early arrival, stops left early or passed, rates."""
     unit = course.tables.unit
-    live = live_of(course, way, choices)
     for at, rule, words in [*_gas(course), *_early(live, unit), *_fast(course, unit)]:
-        same = _figures_at(way, at)
+        before = [line.after for line in lines if line.at <= at]
+        same = before[-1] if before else lines[0].before
         yield Line(at, rule, same, same, words)
 
 
@@ -146,11 +154,3 @@ def _fast(course: Course, unit: str) -> Iterator[tuple[datetime, RuleName, str]]
         rule: RuleName = "ascent too fast" if one.way == "ascent" else "descent too fast"
         words = f"{one.rate:g} {unit}/min from {one.from_depth:g} to {one.to_depth:g}, limit {one.limit:g}"
         yield one.at, rule, words
-
-
-def _figures_at(way: Way, at: datetime) -> Figures:
-    """Return the figures in force at a moment of the ascent; on the bottom, those the ascent began with."""
-    before = [line.after for line in way.lines if line.at <= at]
-    if before:
-        return before[-1]
-    return way.lines[0].before if way.lines else way.shown
