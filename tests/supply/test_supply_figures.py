@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from station.shipped import shipped
 from station.supply.figures import SupplyFigures, figures
 from station.supply.load import load_supply
-from station.supply.model import Compressor, Supply
+from station.supply.model import Compressor, Equipment, LineForm, Supply
 from station.supply.need import OnHose
 from station.supply.readings import Reading, age_s, doubtful, impossible
 
@@ -74,6 +74,27 @@ class TestOneDiver:
         (diver,) = self.found.divers
         assert (diver.lane, diver.needed_psig, diver.margin_psi, diver.scfm) == (1, 91, 29, 22.4)
         assert diver.flow_words.startswith("6 acfm (heavy work) x (90 + 33) / 33; from memory")
+
+    def test_diver_at_the_planned_depth(self) -> None:
+        """At 130 fsw: 57.85 up to 58, + 100; 120 psig is 38 short of it, though it is enough at 90."""
+        (diver,) = now_figures({"manifold": ago(120)}, OnHose(1, 90, planned_fsw=130)).divers
+        assert (diver.margin_psi, diver.planned_needed_psig, diver.planned_margin_psi) == (29, 158, -38)
+        (deeper,) = now_figures({"manifold": ago(120)}, OnHose(1, 90, planned_fsw=60)).divers
+        assert deeper.planned_needed_psig == deeper.needed_psig == 91
+
+    def test_a_hose_brings_its_equipment(self) -> None:
+        """US Army TM 5-4220-225-14, 2-15: 600 ft of hose, depth x 0.62 + 42; 97.8 up to 98."""
+        form = LineForm(form="line", psi_per_fsw=0.62, plus_psi=42, down_to_fsw=190, source="TM")
+        long = Equipment(id="long", name="long", hose_ft=600, pressure=form)
+        hose = SUPPLY.hoses[0].model_copy(update={"equipment": "long", "length_ft": 600})
+        supply = SUPPLY.model_copy(update={"equipment": (*SUPPLY.equipment, long), "hoses": (hose,)})
+        divers = [
+            OnHose(1, 90),
+            OnHose(2, 90, hose="hose-1"),
+            OnHose(3, 90, "deep-sea-helmet", hose="hose-1"),
+        ]
+        found = now_figures({}, *divers, supply=supply)
+        assert [diver.needed_psig for diver in found.divers] == [91, 98, 91]
 
     def test_demand_is_shown_rounded_up(self) -> None:
         assert self.found.demand_scfm == 44.8  # 44.727

@@ -53,14 +53,21 @@ class TestShippedFile:
         assert all("from memory" in band.source and "confirm" in band.source for band in form.bands)
         assert [(rate.id, rate.acfm) for rate in supply.work_rates] == [("least", 4.5), ("heavy", 6)]
 
-    def test_the_compressor_its_comment_shows_is_a_good_one(self) -> None:
-        """A reader may take the comment's lines as they stand."""
+    def test_the_chamber_and_compressor_its_comments_show_are_good_ones(self) -> None:
+        """A reader may take the comments' lines as they stand."""
         text = SHIPPED.read_text(encoding="utf-8")
-        _, _, comment = text.partition("# A compressor, where there is one:\n")
-        shown = "\n".join(line.removeprefix("#").strip() for line in comment.splitlines())
+        _, _, comment = text.partition("# A chamber on deck, where there is one:\n")
+        lines = [line for line in comment.splitlines() if line.startswith("#   ")]
+        shown = "\n".join(line.removeprefix("#").strip() for line in lines)
         text = text.replace('"bank-1", "bank-2"', '"compressor", "bank-1", "bank-2"')
         supply = load_supply(f"{text}\n{shown}\n".encode(), "air.toml")
         assert [one.id for one in supply.compressors] == ["compressor"]
+        assert supply.chamber is not None
+
+    def test_its_order_and_hoses(self) -> None:
+        supply = load_supply(SHIPPED.read_bytes(), SHIPPED.name)
+        assert [one.id for one in supply.in_order] == ["bank-1", "bank-2", "bank-3"]
+        assert supply.hose_of("hose-2").length_ft == 350
 
 
 class TestOtherFormsPass:
@@ -84,6 +91,23 @@ class TestOtherFormsPass:
         assert isinstance(supply.equipment_of("free-flow-600").pressure, LineForm)
 
 
+def test_a_chamber_hangs_on_primary_and_secondary() -> None:
+    """46 CFR 197.340(a)-(b)."""
+
+    def change(document: Document) -> None:
+        document["banks"][0]["feeds"] = ["divers", "standby"]
+        document["chamber"] = {
+            "floodable_cu_ft": 400,
+            "depth_fsw": 165,
+            "pressings": 2,
+            "ventilation_acfm": 4,
+            "ventilation_min": 60,
+            "source": "-",
+        }
+
+    assert problems(change) == [("banks", "nothing with the role 'primary' feeds the chamber")]
+
+
 def bands(document: Document) -> list[Document]:
     found: list[Document] = document["equipment"][0]["pressure"]["bands"]
     return found
@@ -105,6 +129,20 @@ def bands(document: Document) -> list[Document]:
         (lambda d: d["banks"][0].update(minimum_psig=199), "banks[1].minimum_psig", "below the flask"),
         (lambda d: d["banks"][0].update(minimum_psig=3000), "banks[1].minimum_psig", "not below the working"),
         (lambda d: d["banks"][0].update(gauge_psig=2999), "banks[1].gauge_psig", "cannot show"),
+        (lambda d: d["banks"][0].update(change_over_psig=150), "banks[1].change_over_psig", "not between"),
+        (lambda d: d["banks"][0].update(change_over_psig=3000), "banks[1].change_over_psig", "not between"),
+        (lambda d: d["banks"][0].update(feeds=[]), "banks[1].feeds", "at least 1"),
+        (lambda d: d["banks"][0].update(feeds=["divers"]), "banks", "'primary' feeds the standby"),
+        (lambda d: d["banks"][1].update(feeds=["standby"]), "banks", "'secondary' feeds the divers"),
+        (
+            lambda d: d["hoses"][0].update(equipment="mask"),
+            "hoses[1].equipment",
+            "there are: deep-sea-helmet",
+        ),
+        (lambda d: d["equipment"][0].update(hose_ft=300), "hoses[2].length_ft", "longer than the 300 ft"),
+        (lambda d: d["hoses"].append(d["hoses"][0]), "hoses", "more than once"),
+        (lambda d: d["tests"].append(d["tests"][0]), "tests", "more than once"),
+        (lambda d: d["air_temperature"].update(flask_c=51), "air_temperature.flask_c", "50"),
         (lambda d: d["depth"].update(psi_per_fsw=0.0445), "depth.psi_per_fsw", "0.44"),
         (lambda d: d.update(equipment_in_use="mask"), "equipment_in_use", "deep-sea-helmet"),
         (lambda d: d["consumption"].update(work_rate="rest"), "consumption.work_rate", "least, heavy"),
