@@ -158,7 +158,7 @@ def _air_stop(leg: _Leg, stop: Stop, minutes: int | None = None, from_ms: int = 
         start = max(leg.end_ms, arrive) if delayed else leg.end_ms
     start = max(start, from_ms)
     owed = stop.minutes if minutes is None else minutes
-    passed = taken is None and _passed_ms(stop.depth, leg.progress) is not None
+    passed = taken is None and passed_ms(stop.depth, leg.progress) is not None
     due_leave = start + owed * MS_PER_MIN
     return StopTimes(stop.depth, owed, taken, passed, due_arrive, start, due_leave)
 
@@ -197,11 +197,11 @@ def _clock(leg: _Leg, oxygen: OxygenPlan, depth: float) -> OxygenClock:
 
 def _latest_ms(leg: _Leg, depth: float) -> int:
     """Return the moment up to which a stop that was never marked may still have been served."""
-    passed = None if depth in leg.progress.stops else _passed_ms(depth, leg.progress)
+    passed = None if depth in leg.progress.stops else passed_ms(depth, leg.progress)
     return leg.progress.now_ms if passed is None else passed
 
 
-def _passed_ms(depth: float, progress: Progress) -> int | None:
+def passed_ms(depth: float, progress: Progress) -> int | None:
     """Return by when a stop that was never marked had been passed; None while the diver may be below it."""
     above = [taken.reached_ms for marked, taken in progress.stops.items() if marked < depth]
     above += [at for at, seen in progress.seen if seen < depth]

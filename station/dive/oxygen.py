@@ -139,7 +139,7 @@ def oxygen_clock(
             taken, state, break_ends = taken + 1, "air break", at + rules.break_min * MS_PER_MIN
         elif state == "on oxygen":
             state = "off oxygen"
-    earliest = begins if state in {"not yet", "on oxygen"} else break_ends or now_ms
+    earliest = begins if state in {"not yet", "on oxygen"} else max(starts_ms, break_ends or now_ms)
     return OxygenClock(rules, planned, tuple(counted), taken, state, max(now_ms, earliest), break_ends)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+from station.dive.ascent import passed_ms
 from station.dive.choices import Choices
 from station.dive.facts import DiveFacts
 from station.dive.follow import DEFAULTS, Live, live_of
@@ -118,7 +119,7 @@ def _turned(lines: tuple[Line, ...], below: list[Line]) -> Iterator[Line]:
 def _besides(course: Course, live: Live, lines: list[Line]) -> Iterator[Line]:
     """Yield what changed no figure of the plan: gas, early arrival, stops left early or passed, rates."""
     unit = course.tables.unit
-    for at, rule, words in [*_gas(course), *_early(live, unit), *_fast(course, unit)]:
+    for at, rule, words in [*_gas(course), *_early(course, live), *_fast(course, unit)]:
         before = [line.after for line in lines if line.at <= at]
         same = before[-1] if before else lines[0].before
         yield Line(at, rule, same, same, words)
@@ -133,20 +134,19 @@ def _gas(course: Course) -> Iterator[tuple[datetime, RuleName, str]]:
         yield lost, "oxygen lost", "back to air: what is left on oxygen is served on air"
 
 
-def _early(live: Live, unit: str) -> Iterator[tuple[datetime, RuleName, str]]:
-    reached = [line.reached for line in live.stops if line.reached is not None]
+def _early(course: Course, live: Live) -> Iterator[tuple[datetime, RuleName, str]]:
+    unit = course.tables.unit
     first = next((line for line in live.stops if line.reached is not None), None)
     if first is not None and first.reached is not None and first.reached < first.due_arrive:
         where = depth_text(first.depth, unit)
         yield first.reached, "early arrival", f"early at {where}: the stop begins when it was due"
     for line in live.early:
         where, missing = depth_text(line.depth, unit), mmss(line.missing_s)
-        if line.state == "passed":
-            later = [one for one in reached if one > line.due_arrive]
-            at = min(later, default=live.now)
-            yield at, "stop passed", f"{where} passed, {missing} missing: omitted decompression"
-        elif line.left is not None:
+        passed = passed_ms(line.depth, course.progress)
+        if line.left is not None:
             yield line.left, "stop left early", f"{where} left {missing} early: omitted decompression"
+        elif passed is not None:
+            yield course.times.at(passed), "stop passed", f"{where} passed: omitted decompression"
 
 
 def _fast(course: Course, unit: str) -> Iterator[tuple[datetime, RuleName, str]]:

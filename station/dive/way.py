@@ -10,6 +10,7 @@ from station.dive.known import Known
 from station.dive.marks import Times
 from station.dive.oxygen import OxygenPlan, oxygen_plan
 from station.dive.schedule import NoSchedule, Schedule, Stop, select
+from station.dive.text import depth_text
 from station.dive.trail_lines import Deviation, Figures, Line, RuleName, schedule_name
 from station.tables.model import DelayRules, Tables
 
@@ -80,8 +81,12 @@ def begin(course: Course, known: Known) -> Way:
     owed = never_deeper(stops, course.departure)
     first = owed[0].depth if owed else 0.0
     name = schedule_name(schedule)
-    shown = Figures(known.depth, course.minutes, course.facts.residual_min, 0, name, owed)
-    return Way(known, schedule, owed, oxygen, first, shown)
+    shown = Figures(known.depth, course.minutes, course.facts.residual_min, 0, name, stops)
+    way = Way(known, schedule, owed, oxygen, first, shown)
+    if owed == stops or course.times.left_bottom is None:
+        return way
+    here = depth_text(course.departure, course.tables.unit)
+    return noted(course, way, 0, "nobody goes down", f"leaving from {here}: deeper stops are served there")
 
 
 def figures(way: Way) -> Figures:

@@ -95,7 +95,7 @@ def test_a_delay_step_by_step(tables: Tables) -> None:
             "stop left early",
             "30 fsw left 17:00 early",
         ),
-        ((("reached_stop", "59:00", 20),), "stop passed", "30 fsw passed, 19:00 missing"),
+        ((("reached_stop", "59:00", 20),), "stop passed", "30 fsw passed: omitted"),
         (
             (("reached_stop", "58:00", 30), ("left_stop", "80:00", 30)),
             "delay leaving a stop",
