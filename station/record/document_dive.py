@@ -1,15 +1,25 @@
 """The dive in a record: times, depths, readings, stops, deviations."""
 
+from typing import Final
+
 from station.dive.depth import corrected
 from station.dive.follow import StopLine
 from station.dive.text import MARK_WORDS, depth_text, mmss
 from station.dive.times import seconds_up
-from station.events import DepthDeclared, DepthRead, SupplyRead, VoiceChecked
+from station.dive.trail_lines import Deviation
+from station.events import DepthDeclared, DepthRead, Gas, GasChosen, MarkName, SupplyRead, VoiceChecked
 from station.moments import ms_between
 from station.record.document_case import Case
 from station.record.document_layout import Row, Said, Table
 from station.record.document_schedule import repetitive_table, schedule_table
 from station.units import from_fsw, to_fsw
+
+OXYGEN_MARKS: Final[tuple[MarkName, ...]] = ("on_oxygen", "off_oxygen", "oxygen_lost")
+GAS_WORDS: Final[dict[Gas, str]] = {
+    "air": "air",
+    "air_oxygen": "air, then oxygen in the water",
+    "surface_oxygen": "air, then oxygen in the chamber",
+}
 
 
 def dive_tables(case: Case) -> list[Table]:
@@ -117,9 +127,25 @@ def _supply(case: Case) -> Table:
     return Table(
         "supply",
         "Air supply",
-        {"breathing_gas": "air from leaving the surface to reaching it", "readings": readings},
-        "Every gauge reading of the station from the planning of this dive to its closing.",
+        {"breathing_gas": _breathed(case), "gas_chosen": _chosen(case), "readings": readings},
+        "Every gauge reading of the station from the planning of this dive to its closing. gas_chosen: for "
+        "the way up, by the supervisor; air where nothing was chosen.",
     )
+
+
+def _breathed(case: Case) -> str:
+    """Return what the diver breathed, by what was chosen and marked."""
+    oxygen = [mark for mark in case.lane.marks if mark.mark in OXYGEN_MARKS]
+    if oxygen:
+        return "air; oxygen from and to the marks on oxygen, off oxygen and oxygen lost under [times]"
+    return "air"
+
+
+def _chosen(case: Case) -> list[Row]:
+    return [
+        {"at": event.at, "gas": GAS_WORDS[event.gas], "reason": event.reason, "by": event.by}
+        for event in case.of_lane(GasChosen)
+    ]
 
 
 def _gauge(case: Case, source: str) -> str | None:
@@ -137,15 +163,6 @@ def _voice(case: Case) -> Table:
 
 def _ascent(case: Case) -> Table:
     dive = case.dive
-    deviations: list[Row] = [
-        {
-            "depth": float(line.depth),
-            "missing_s": line.missing_s,
-            "what": f"{depth_text(line.depth, case.unit)} stop {_how(line)}, {mmss(line.missing_s)} missing: "
-            "omitted decompression",
-        }
-        for line in dive.early
-    ]
     left = case.mark("left_bottom")
     return Table(
         "ascent",
@@ -154,12 +171,30 @@ def _ascent(case: Case) -> Table:
             "unit": case.unit,
             "due_at_first_stop_s": _said(dive.to_first_stop_s),
             "stops": [_stop(line) for line in dive.stops] if left else [],
-            "deviations": deviations,
+            "delays": [_delay(one) for one in dive.deviations],
+            "omitted": [_omitted(case, line) for line in dive.early],
         },
         "due_at_first_stop_s: travel at the table's rate from the depth the bottom was left from, to "
         "the surface where no stop was owed. Due times follow the marks before them. Served seconds are "
         "rounded down, missing ones up; minutes are 0 at a stop that was taken without being owed.",
     )
+
+
+def _delay(one: Deviation) -> Row:
+    return {
+        "where": one.kind,
+        "from_depth": float(one.from_depth),
+        "to_depth": float(one.to_depth),
+        "due": one.due,
+        "delay_s": seconds_up(one.delay_ms),
+        "counted_min": one.minutes,
+        "effect": one.effect,
+    }
+
+
+def _omitted(case: Case, line: StopLine) -> Row:
+    what = f"{depth_text(line.depth, case.unit)} stop {_how(line)}, {mmss(line.missing_s)} missing"
+    return {"depth": float(line.depth), "missing_s": line.missing_s, "what": what}
 
 
 def _how(line: StopLine) -> str:
@@ -178,4 +213,5 @@ def _stop(line: StopLine) -> Row:
         "left": line.left,
         "served_s": line.served_s,
         "missing_s": line.missing_s,
+        "on_oxygen": line.on_oxygen or None,
     }

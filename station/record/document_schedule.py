@@ -1,21 +1,20 @@
 """The schedule in a record: which row of which table, why, every change of it, and the repetitive group."""
 
-from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
 from station.board.facts import dive_facts, live
 from station.board.state import Lane
 from station.dive.facts import DiveFacts
-from station.dive.follow import Live, follow
+from station.dive.follow import follow
 from station.dive.schedule import NoSchedule, Schedule
-from station.dive.text import MARK_WORDS, depth_text, hmm
+from station.dive.text import depth_text, hmm, stops_text
 from station.dive.times import MS_PER_MIN
-from station.events import DepthDeclared, ScheduleLengthened
-from station.moments import MILLISECOND, clock_time, iso
+from station.dive.trail import trail
+from station.dive.trail_lines import Line
+from station.moments import MILLISECOND, iso
 from station.record.document_case import Case
 from station.record.document_layout import Row, Table
-from station.units import from_fsw
 
 NONE_PRINTED: Final = "none printed"
 
@@ -28,6 +27,10 @@ def schedule_table(case: Case) -> Table:
         "table_sha256": case.setup.tables.sha256,
         "for_diving": file.for_diving,
         "unit": case.unit,
+        "residual_nitrogen_time_min": case.dive.residual_min,
+        "bottom_time_min": case.dive.bottom_min,
+        "delays_min": case.dive.delay_min,
+        "time_entered_min": case.dive.entered_min,
         "designation": _name(schedule),
         "modification": _modification(case),
         "why": _why(schedule),
@@ -44,8 +47,9 @@ def schedule_table(case: Case) -> Table:
         "schedule",
         "Schedule in force",
         {**fields, "trail": _trail(case)},
-        "Next deeper and next longer in the table named, which stands at the station in print. trail: "
-        "the schedule that was planned for, the one on leaving bottom, and every later change.",
+        "Next deeper and next longer in the table named, which stands at the station in print. The time that "
+        "entered it is residual nitrogen time, bottom time and delays together. trail: the plan, and every "
+        "rule applied since, in the order of time; stops as depth:minutes.",
     )
 
 
@@ -65,51 +69,33 @@ def _modification(case: Case) -> str:
 
 
 def _trail(case: Case) -> list[Row]:
-    """Return each schedule with what led to it: the plan, then every moment at which it changed."""
+    """Return the plan, and behind it every rule applied, with what it made of the schedule."""
+    plan, tables, choices = case.lane.plan, case.setup.tables, case.setup.station.choices
     facts = dive_facts(case.board, case.lane)
-    plan = case.lane.plan
-    planned = _followed(case, DiveFacts(facts.planned_depth, facts.planned_min), plan.at)
-    cause = f"planned: {depth_text(facts.planned_depth, case.unit)} for {plan.time_min} min"
-    rows = [_trail_row(plan.at, planned, cause)]
-    last = ""
-    for moment, words in _turns(case):
-        then = _followed(case, _known_by(case, facts, moment), moment)
-        if _why(then.schedule) != last:
-            rows.append(_trail_row(moment, then, words))
-            last = _why(then.schedule)
-    return rows
+    planned = follow(tables, DiveFacts(facts.planned_depth, facts.planned_min), plan.at, choices)
+    first = {
+        "at": plan.at,
+        "rule": "plan",
+        "what": f"{depth_text(facts.planned_depth, case.unit)} for {plan.time_min} min",
+        "schedule": _name(planned.schedule),
+        "source": _why(planned.schedule),
+    }
+    return [first, *(_trail_row(line) for line in trail(tables, facts, case.closed.at, choices))]
 
 
-def _turns(case: Case) -> list[tuple[datetime, str]]:
-    """Return the moments at which the schedule may change for good, in the order of their times."""
-    left = case.mark("left_bottom") or case.mark("reached_surface")
-    turns = [(left.at, f"{MARK_WORDS[left.mark]}, bottom time {case.dive.bottom_min} min")] if left else []
-    turns += [(one.at, f"depth declared: {one.reason}") for one in case.of_lane(DepthDeclared)]
-    turns += [(one.at, f"next longer taken: {one.reason}") for one in case.of_lane(ScheduleLengthened)]
-    if left:
-        later = (one for one in case.lane.readings if one.at > left.at)
-        turns += [(one.at, f"read {one.reading_fsw:g} fsw at {clock_time(one.at)}") for one in later]
-    return sorted(turns, key=lambda turn: turn[0])
-
-
-def _known_by(case: Case, facts: DiveFacts, moment: datetime) -> DiveFacts:
-    declared = [one.depth_fsw for one in case.of_lane(DepthDeclared) if one.at <= moment]
-    taken = case.lane.lengthened
-    return replace(
-        facts,
-        marks=tuple(mark for mark in facts.marks if mark.at <= moment),
-        readings=tuple(one for one in facts.readings if one.at <= moment),
-        declared_depth=from_fsw(max(declared), case.unit) if declared else None,
-        lengthened=taken is not None and taken.at <= moment,
-    )
-
-
-def _followed(case: Case, facts: DiveFacts, moment: datetime) -> Live:
-    return follow(case.setup.tables, facts, moment, case.setup.station.choices)
-
-
-def _trail_row(at: datetime, then: Live, cause: str) -> Row:
-    return {"at": at, "schedule": _name(then.schedule), "cause": cause, "why": _why(then.schedule)}
+def _trail_row(line: Line) -> Row:
+    was, now = line.before, line.after
+    return {
+        "at": line.at,
+        "rule": line.rule,
+        "what": line.words,
+        "was": was.schedule if was.plan != now.plan else None,
+        "stops_were": stops_text(was.stops) if was.plan != now.plan else None,
+        "schedule": now.schedule,
+        "stops": stops_text(now.stops),
+        "time_min": now.entered_min,
+        "source": line.source,
+    }
 
 
 def repetitive_table(case: Case) -> Table:
@@ -126,8 +112,8 @@ def repetitive_table(case: Case) -> Table:
         "repetitive",
         "Repetitive group and time since the last exposure",
         fields,
-        "What this journal knows: dives made elsewhere are the diver's to tell. The schedule above "
-        "counts this dive's own bottom time, without residual nitrogen time of an earlier one.",
+        "What this journal knows: dives made elsewhere are the diver's to tell. Whether residual nitrogen "
+        "time of an earlier dive was counted stands under [schedule].",
     )
 
 

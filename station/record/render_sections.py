@@ -68,7 +68,8 @@ def _schedule(body: Body) -> Iterator[str]:
         ]
     )
     for row in body.rows("schedule", "trail"):
-        yield from wrapped(f"{row['at']}  {row['schedule']}: {row['cause']}", indent=10)
+        if row["rule"] == "plan" or ("was" in row and row["rule"] != "next longer row"):
+            yield from wrapped(f"{row['at']}  {row['schedule']}: {row['what']}", indent=10)
 
 
 def _stops(body: Body) -> Iterator[str]:
@@ -80,8 +81,16 @@ def _stops(body: Body) -> Iterator[str]:
             f"served {mmss(row['served_s'])}, {row['state']}",
             indent=3,
         )
-    for row in body.rows("ascent", "deviations"):
-        yield from wrapped(f"DEVIATION: {row['what']}", indent=3)
+    for row in body.rows("ascent", "delays"):
+        if row["counted_min"] == "0" and row["effect"] in {"let pass", "recorded"}:
+            continue
+        yield from wrapped(
+            f"DELAY {row['where']}, {row['from_depth']} to {row['to_depth']} {unit}: due {row['due']}, "
+            f"{mmss(row['delay_s'])} late, counted as {row['counted_min']} min; effect: {row['effect']}",
+            indent=3,
+        )
+    for row in body.rows("ascent", "omitted"):
+        yield from wrapped(f"OMITTED DECOMPRESSION: {row['what']}", indent=3)
 
 
 def _readings(body: Body) -> Iterator[str]:
@@ -98,7 +107,8 @@ def _readings(body: Body) -> Iterator[str]:
     )
     checks = body.rows("voice", "checks")
     good = sum(row["good"] == "yes" for row in checks)
-    yield f"Voice checks: {len(checks)}, of them good: {good}"
+    gas = body.text("supply", "breathing_gas")
+    yield from wrapped(f"Voice checks: {len(checks)}, of them good: {good}. Breathed: {gas}")
 
 
 def _outfit(body: Body) -> Iterator[str]:

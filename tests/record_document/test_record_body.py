@@ -17,7 +17,9 @@ from station.events import (
     DivePlanned,
     EntryAmended,
     EntryWithdrawn,
+    GasChosen,
     IncidentNoted,
+    MarkTaken,
     NoteMade,
     RecordSigned,
     ScheduleLengthened,
@@ -102,7 +104,7 @@ LAW: dict[str, dict[str, Any]] = {
             (19.0, 20.0),
             (19.0, 20.0),
         ],
-        "supply.breathing_gas": "air from leaving the surface to reaching it",
+        "supply.breathing_gas": "air",
     },
     "(2)(ii)": {
         "schedule.table": "Air tables, U.S. Navy Revision 7; Revision 7, 1 December 2016",
@@ -172,7 +174,10 @@ def test_the_stop_is_told_as_due_and_as_served(body: dict[str, Any]) -> None:
         "missing_s": 0,
     }
     assert body["ascent"]["due_at_first_stop_s"] == 174
-    assert body["ascent"]["deviations"] == []
+    assert body["ascent"]["omitted"] == []
+    assert [(row["where"], row["delay_s"], row["counted_min"]) for row in body["ascent"]["delays"]] == [
+        ("to the surface", 6, 0)
+    ]
 
 
 def test_the_schedule_says_which_row_and_why(body: dict[str, Any]) -> None:
@@ -180,13 +185,29 @@ def test_the_schedule_says_which_row_and_why(body: dict[str, Any]) -> None:
     assert schedule["why"] == "107 fsw goes to 110; 34 min goes to 35 (Table 9-9, 110/35)"
     assert (schedule["table_depth"], schedule["table_time_min"], schedule["no_stop"]) == (110, 35, False)
     assert schedule["stops_owed"] == [{"depth": 20.0, "minutes": 27}]
-    assert [row["cause"] for row in schedule["trail"]] == [
-        "planned: 110 fsw for 35 min",
-        "left bottom, bottom time 34 min",
-    ]
+    assert schedule["time_entered_min"] == schedule["bottom_time_min"] == 34
+    assert (schedule["residual_nitrogen_time_min"], schedule["delays_min"]) == (0, 0)
     assert schedule["table_sha256"] == next(
         file["sha256"] for file in body["files"]["used"] if file["role"] == "tables"
     )
+
+
+def test_the_trail_has_the_plan_and_every_change_with_its_source(body: dict[str, Any]) -> None:
+    """No stop within 20 min at 110 fsw, then 25, 30, 35: USN Rev 7, Tables 9-7 and 9-9."""
+    trail = body["schedule"]["trail"]
+    assert trail[0]["what"] == "110 fsw for 35 min"
+    assert [(row["rule"], row.get("was"), row["schedule"]) for row in trail] == [
+        ("plan", None, "110/35"),
+        ("surface left", None, "110/20"),
+        ("depth of dive", "110/20", "70/48"),
+        ("depth of dive", "70/48", "110/20"),
+        ("next longer row", "110/20", "110/25"),
+        ("next longer row", "110/25", "110/30"),
+        ("next longer row", "110/30", "110/35"),
+    ]
+    last = trail[-1]
+    assert (last["at"].replace(microsecond=0), last["time_min"], last["stops"]) == (at(8, 0), 31, "20:27")
+    assert all(row["source"] for row in trail)
 
 
 def test_outfit_inspection_and_dressing_are_all_there(body: dict[str, Any]) -> None:
@@ -373,12 +394,8 @@ def test_a_stop_left_early_is_a_deviation(begin: "Begin") -> None:
     drill = begin("gate-survey.toml", ('at = "08:33:34.000"', 'at = "08:32:34.000"'))
     ascent = read(drill.play().body())["ascent"]
     assert (ascent["stops"][0]["served_s"], ascent["stops"][0]["missing_s"]) == (26 * 60, 60)
-    assert ascent["deviations"] == [
-        {
-            "depth": 20.0,
-            "missing_s": 60,
-            "what": "20 fsw stop left early, 1:00 missing: omitted decompression",
-        }
+    assert ascent["omitted"] == [
+        {"depth": 20.0, "missing_s": 60, "what": "20 fsw stop left early, 1:00 missing"}
     ]
 
 
@@ -386,9 +403,12 @@ def test_a_depth_declared_on_the_way_up_changes_the_schedule_with_its_reason(sur
     """111 fsw goes to the 120 row: 120/35 by USN Rev 7, Table 9-9."""
     survey.play("reached_stop")
     survey.enter(DepthDeclared, lane=1, depth_fsw=111.0, reason="the shaft is deeper than the gauge")
-    schedule = read(survey.play().body())["schedule"]
-    assert [row["schedule"] for row in schedule["trail"]] == ["110/35", "110/35", "120/35"]
-    assert schedule["trail"][-1]["cause"] == "depth declared: the shaft is deeper than the gauge"
+    told = read(survey.play().body())
+    schedule = told["schedule"]
+    change = next(row for row in schedule["trail"] if row["schedule"] == "120/35")
+    assert (change["rule"], change["was"]) == ("depth of dive", "110/35")
+    (declared,) = told["depth"]["declared"]
+    assert (declared["depth_fsw"], declared["reason"]) == (111.0, "the shaft is deeper than the gauge")
     assert schedule["designation"] == "120/35"
 
 
@@ -400,7 +420,29 @@ def test_the_next_longer_schedule_is_a_modification_with_its_reason(survey: "Dri
         "next longer schedule, cold or arduous dive: cold water ("
     )
     assert told["schedule"]["designation"] == "110/40"
-    assert told["ascent"]["deviations"], "the script serves the shorter schedule's stop"
+    assert told["ascent"]["omitted"], "the script serves the shorter schedule's stop"
+
+
+def test_a_delay_on_the_way_up_is_told_with_what_it_counted_for(begin: "Begin") -> None:
+    """Late at 20 fsw, the first stop, by 3:00 from 107 fsw: over a minute is never let pass (USN Rev 6)."""
+    drill = begin("gate-survey.toml", ('at = "08:06:34.000"', 'at = "08:09:34.000"'))
+    told = read(drill.play().body())
+    first = told["ascent"]["delays"][0]
+    assert (first["where"], first["delay_s"], first["counted_min"]) == ("before the first stop", 180, 3)
+    assert told["times"]["time_to_first_stop_s"] == 174 + 180
+    assert told["ascent"]["due_at_first_stop_s"] == 174
+
+
+def test_oxygen_on_the_way_up_is_never_told_as_air(survey: "Drill") -> None:
+    survey.play("left_bottom")
+    survey.enter(GasChosen, lane=1, gas="air_oxygen", reason="cold water")
+    survey.play("left_stop")
+    survey.enter(MarkTaken, by="tam-belcourt", lane=1, mark="on_oxygen")
+    told = read(survey.play().body())
+    assert told["supply"]["breathing_gas"].startswith("air; oxygen from and to the marks")
+    (chosen,) = told["supply"]["gas_chosen"]
+    assert (chosen["gas"], chosen["reason"]) == ("air, then oxygen in the water", "cold water")
+    assert "on oxygen" in [row["mark"] for row in told["times"]["marks"]]
 
 
 def test_a_second_dive_tells_the_interval_and_the_group_before(begin: "Begin") -> None:

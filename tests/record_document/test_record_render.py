@@ -76,7 +76,7 @@ def test_verdict_signers_and_caution_are_told(text: str) -> None:
         "nuts tried: 1 2 3 4 5 6 7 8 9 10 11 12",
         "Ines Oyelaran: supervisor, person in",
         "07:26:00  Manifold 150 psig",
-        "Voice checks: 9, of them good: 9",
+        "Voice checks: 9, of them good: 9. Breathed: air",
     ],
 )
 def test_what_people_look_for_is_on_the_page(words: str, text: str) -> None:
@@ -89,7 +89,7 @@ def test_a_failed_item_a_deviation_and_a_correction_are_on_the_page(begin: "Begi
     drill.enter(NoteMade, lane=1, text="A very long word: " + "x" * 200)
     body = drill.play().body()
     text = as_text(body, verify_bytes(body))
-    assert "DEVIATION: 20 fsw stop left early, 1:00 missing" in text
+    assert "OMITTED DECOMPRESSION: 20 fsw stop left early, 1:00 missing" in text
     assert max(map(len, text.splitlines())) <= 80
     assert "not yet signed" in text
 
