@@ -129,7 +129,8 @@ def test_an_altered_record_is_not_signed_further() -> None:
     ],
 )
 def test_no_text_in_a_string_passes_for_a_table(text: str) -> None:
-    said = declaration(meaning=f"x{text}x", name=f"x{text}x")
+    shown = "".join(one if one.isprintable() or one == "\n" else "?" for one in text)
+    said = declaration(meaning=f"x{shown}x", name=f"x{shown}x".replace("\n", " "))
     verdict = verify.verify_bytes(signing.add_signature(BODY, said, MIRA, [{"text": text}]))
     assert (verdict.status, len(verdict.signatures)) == (Status.UNSIGNED, 1)
     assert verdict.signatures[0].statement.meaning == said.meaning
@@ -137,9 +138,16 @@ def test_no_text_in_a_string_passes_for_a_table(text: str) -> None:
 
 
 @settings(max_examples=60, derandomize=True, deadline=None)
-@given(st.text(max_size=60, alphabet=st.characters(codec="utf-8")))
-def test_whatever_is_said_is_read_back(text: str) -> None:
-    said = declaration(meaning=f"x{text}x")
+@given(
+    st.text(max_size=60, alphabet=st.characters(codec="utf-8")),
+    st.text(
+        max_size=60,
+        alphabet=st.characters(codec="utf-8").filter(lambda one: one.isprintable() or one == "\n"),
+    ),
+)
+def test_whatever_is_said_is_read_back(text: str, meaning: str) -> None:
+    """An addendum may hold any text, a meaning any that can be shown."""
+    said = declaration(meaning=f"x{meaning}x")
     verdict = verify.verify_bytes(signing.add_signature(BODY, said, MIRA, [{"text": text, "n": 1}]))
     assert verdict.signatures[0].statement.model_dump(exclude={"key", "drill"}) == said.model_dump()
     assert verdict.signatures[0].addenda == ({"text": text, "n": 1},)
