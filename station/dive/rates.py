@@ -97,7 +97,7 @@ def _ascents(
 def _with_readings(
     tables: Tables, facts: DiveFacts, begin: datetime, end: datetime, points: list[_Point]
 ) -> list[_Point]:
-    read = [(one.at, corrected(tables, one.reading)) for one in facts.readings if begin < one.at < end]
+    read = [(one.at, corrected(tables, one.reading)) for one in facts.readings if begin < one.at <= end]
     return sorted([*points, *read])
 
 
