@@ -9,8 +9,6 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from textual.binding import Binding
-
 from station.board.figures import Phase
 from station.console.desk import Desk
 from station.console.flows import closing, correct, dive, outfit, screen, script, station
@@ -41,11 +39,6 @@ class Action:
     phases: frozenset[Phase] = ALL
     pause_s: float = 0.0
     urgent: bool = False
-
-    @property
-    def shown_keys(self) -> str:
-        """The keys as they are written on the screen."""
-        return " ".join(key_words(key) for key in self.keys)
 
 
 MARKS, OUTFIT, STATION, SCREEN, DRILL = GROUPS
@@ -268,67 +261,3 @@ ACTIONS: tuple[Action, ...] = (
     ),
 )
 BY_ID = {action.id: action for action in ACTIONS}
-IN_THE_LINE = ("mark.next", "step.next", "close", "sign", "plan", "keys")
-_SIGNS = {
-    "comma": ",",
-    "full_stop": ".",
-    "exclamation_mark": "!",
-    "greater_than_sign": ">",
-    "plus": "+",
-    "number_sign": "#",
-    "asterisk": "*",
-    "at": "@",
-    "ampersand": "&",
-    "equals_sign": "=",
-    "question_mark": "?",
-    "left_square_bracket": "[",
-    "right_square_bracket": "]",
-    "space": "Space",
-    "enter": "Enter",
-}
-
-
-def key_words(key: str) -> str:
-    """Return a key as it is written on the screen."""
-    if key in _SIGNS:
-        return _SIGNS[key]
-    if key.startswith("ctrl+"):
-        return f"Ctrl-{key[-1].upper()}"
-    return key.upper() if len(key) > 1 else key
-
-
-def both_cases(key: str) -> str:
-    """Return a key as a binding takes it: a letter in both cases."""
-    return f"{key},{key.upper()}" if len(key) == 1 and key.isalpha() else key
-
-
-def bindings() -> list[Binding]:
-    """Return the bindings of every action, each with both of its keys."""
-    return [
-        Binding(
-            both_cases(key),
-            f"do('{action.id}')",
-            action.short,
-            show=False,
-            priority=action.urgent and key.startswith("f"),
-            tooltip=action.help,
-        )
-        for action in ACTIONS
-        for key in action.keys
-    ]
-
-
-def line_of_keys(phase: Phase | None, *, drill: bool, lanes: int) -> list[Action]:
-    """Return the actions worth showing now, the most urgent first."""
-    if phase is None:
-        shown = [BY_ID[one] for one in ("crew", "conditions", "plan")]
-    else:
-        shown = [action for action in ACTIONS if phase in action.phases]
-        shown.sort(key=lambda action: action.id not in IN_THE_LINE)
-    if phase in ("closed", "signed"):
-        shown.append(BY_ID["plan"])
-    if drill:
-        shown += [BY_ID[one] for one in ("script.pause", "script.step", "script.faster", "script.take")]
-    if lanes > 1:
-        shown.insert(1, BY_ID["lane.next"])
-    return shown

@@ -1,15 +1,14 @@
-"""The application: one tick that paints what has changed, one door for keys, one place where errors show."""
+"""The application: one screen, one tick that paints what has changed, a sane way out."""
 
 import asyncio
-import os
 import signal
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import PurePath
 from typing import ClassVar
 
-from pydantic import ValidationError
-from textual.app import App, ComposeResult, SystemCommand
+from textual.app import ComposeResult, SystemCommand
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
@@ -19,11 +18,12 @@ from textual.widgets import OptionList
 
 from station.board.figures import Figures, LaneFigures, figures
 from station.caution import CAUTION
-from station.console.actions import ACTIONS, BY_ID, GROUPS, Action, bindings, line_of_keys
+from station.console.actions import ACTIONS, BY_ID, GROUPS
 from station.console.desk import Desk
 from station.console.dialogs.keys import Keys
 from station.console.dialogs.panel import Panel
 from station.console.drill import DrillControl
+from station.console.keys import bindings, line_of_keys, shown_keys
 from station.console.panes.dive import ClockBand, DivePane
 from station.console.panes.journal import JournalPane
 from station.console.panes.lines import KeyLine, lanes_line
@@ -31,9 +31,10 @@ from station.console.panes.outfit import OutfitPane
 from station.console.panes.paint import Paint
 from station.console.panes.strip import AlarmStrip
 from station.console.panes.supply import SupplyPane
+from station.console.taking import Taking
 from station.console.words import header, who_acts
 from station.dive.text import mmss
-from station.errors import JournalError, Refusal, StationError, StorageError
+from station.errors import StationError
 from station.folder import Folder
 from station.watch import Watch
 
@@ -45,7 +46,7 @@ SLIM = 78
 VIEWS = ("outfit", "dive", "supply", "journal")
 
 
-class ConsoleApp(App[int]):
+class ConsoleApp(Taking):
     """The station on one screen."""
 
     CSS_PATH: ClassVar[list[str | PurePath]] = ["styles/screen.tcss", "styles/dialogs.tcss"]
@@ -66,21 +67,14 @@ class ConsoleApp(App[int]):
 
         `pulse` tells seconds between key presses, to leave out the presses of a key that bounces or sticks.
         """
-        super().__init__(ansi_color=True if os.environ.get("NO_COLOR") else None)
+        super().__init__(watch, pulse)
         self.animation_level = "none"
-        self.watch_ = watch
         self.drill = drill
         self.desk = Desk(self, watch, folder)
         self._notice = notice
-        self._pulse = pulse
-        self._pressed: dict[str, float] = {}
-        self._busy = False
         self._fault = ""
         self._view = "outfit"
         self._room = self.size
-        self._finish: Sequence[str] | None = None
-
-    # ---- what is shown --------------------------------------------------------------------------------
 
     def compose(self) -> ComposeResult:
         """Lay out the one screen; dialogs come above its lower part."""
@@ -127,7 +121,7 @@ class ConsoleApp(App[int]):
             await self.push_screen_wait(Panel("BEFORE YOU GO ON", CAUTION))
         if not self.desk.board.crew:
             for flow in ("crew", "conditions", "plan"):
-                await self._perform(BY_ID[flow])
+                await self._perform(BY_ID[flow], self.watch_.clock.now())
 
     def on_resize(self, event: Resize) -> None:
         """Lay out anew for the size there is."""
@@ -163,7 +157,8 @@ class ConsoleApp(App[int]):
         """Take in what has happened and paint it. Whatever goes wrong is shown, and the next tick comes."""
         try:
             self._fault = self._take_in()
-            self.paint(figures(self.desk.board, self.watch_.clock.now()))
+            with self.batch_update():
+                self.paint(figures(self.desk.board, self.watch_.clock.now()))
         except Exception as error:  # noqa: BLE001 - a tick that raises would end the screen with a diver below
             self._fault = f"{type(error).__name__}: {error}"
             self._strip.show_alarms((), [self._fault])
@@ -232,47 +227,6 @@ class ConsoleApp(App[int]):
             f"{clock}\ntoo small: {self._room.width} x {self._room.height},\nneeds {LEAST[0]} x {LEAST[1]}"
         )
 
-    # ---- what keys do ---------------------------------------------------------------------------------
-
-    def action_do(self, name: str) -> None:
-        """Do what a key stands for; the moment of the press is taken here, before anything is asked."""
-        action = BY_ID[name]
-        at, pulse = self.watch_.clock.now(), self._pulse()
-        before = self._pressed.get(name)
-        self._pressed[name] = pulse
-        if before is not None and pulse - before < action.pause_s:
-            self.desk.say(f"'{action.short}' pressed again at once: taken for one press")
-            return
-        if self._busy and not action.urgent:
-            return
-        self._busy = True
-        self.run_worker(self._perform(action, at), group="entry")
-
-    async def _perform(self, action: Action, at: object = None) -> None:
-        try:
-            await action.flow(self.desk, at or self.watch_.clock.now())  # type: ignore[arg-type]
-        except Refusal as refusal:
-            await self._told(Panel("REFUSED", refusal.message, refusal.missing), refusal.message)
-        except (StorageError, JournalError) as error:
-            words = "Nothing was entered. Write it down on paper with its time, and enter it again."
-            await self._told(Panel("NOT TAKEN", error.message, [words], loud=True), error.message)
-        except StationError as error:
-            await self._told(Panel(f"NOT TAKEN: {error.title.upper()}", error.message), error.message)
-        except ValidationError as error:
-            first = error.errors()[0]
-            words = f"{'.'.join(map(str, first['loc']))}: {first['msg']}"
-            await self._told(Panel("REFUSED", words), words)
-        except Exception as error:  # noqa: BLE001 - shown loudly; the clocks and the journal go on
-            words = f"unforeseen fault: {type(error).__name__}: {error}"
-            await self._told(Panel("NOT TAKEN", words, loud=True), words)
-        finally:
-            self._busy = False
-
-    async def _told(self, panel: Panel, words: str) -> None:
-        self.bell()
-        self.desk.say(f"NOT TAKEN: {words}")
-        await self.push_screen_wait(panel)
-
     def row_in_hand(self) -> str | None:
         """The id of the row under the cursor, None while the order is not on the screen."""
         return self._outfit.in_hand if self.shows("outfit") else None
@@ -281,9 +235,9 @@ class ConsoleApp(App[int]):
         """The id of the entry under the cursor, None while the journal is not on the screen."""
         return self._journal.in_hand if self.shows("journal") else None
 
-    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
-        """Enter on a row of the order does it; Enter on a line of the journal corrects it."""
-        self.action_do("correct" if message.option_list.id == "lines" else "step.row")
+    async def on_option_list_option_selected(self, _message: OptionList.OptionSelected) -> None:
+        """A click on a row of the order does it; one on a line of the journal corrects it."""
+        await self.action_do("step.row")
 
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
         """Show what the row under the cursor asks for."""
@@ -293,7 +247,7 @@ class ConsoleApp(App[int]):
     async def show_keys(self) -> None:
         """Show what every key does."""
         groups = [
-            (group, [f"{one.shown_keys:<12}{one.help}" for one in ACTIONS if one.group == group])
+            (group, [f"{shown_keys(one):<12}{one.help}" for one in ACTIONS if one.group == group])
             for group in GROUPS
             if group != "Drill" or self.drill
         ]
@@ -304,16 +258,16 @@ class ConsoleApp(App[int]):
         for action in ACTIONS:
             if action.group != "Drill" or self.drill:
                 yield SystemCommand(
-                    f"{action.short} ({action.shown_keys})",
+                    f"{action.short} ({shown_keys(action)})",
                     action.help,
-                    lambda one=action.id: self.action_do(one),
+                    partial(self.action_do, action.id),
                 )
 
     async def action_quit(self) -> None:
         """Ask before leaving, whatever key a terminal sends for it."""
         if len(self.screen_stack) == 1:
-            self.action_do("leave")
+            await self.action_do("leave")
 
     def action_help_quit(self) -> None:
         """Say how to leave when somebody presses Ctrl-C."""
-        self.desk.say(f"to leave: {BY_ID['leave'].shown_keys}")
+        self.desk.say(f"to leave: {shown_keys(BY_ID['leave'])}")

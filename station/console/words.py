@@ -87,10 +87,8 @@ def tab(board: Board, one: LaneFigures) -> str:
 
 
 def dive_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
-    """Yield the lines of the dive pane."""
+    """Yield the lines of the dive pane; the next mark and the last depth stand beside the big clock."""
     dive = one.dive
-    yield line("NEXT MARK", next_mark(board, dive))
-    yield line("DEPTH", _depth(board, one))
     yield line(
         "DEEPEST", f"{depth_of(board, dive.depth.depth)} ({dive.depth.origin}){_table_depth(board, dive)}"
     )
@@ -98,6 +96,18 @@ def dive_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
     yield line("ASCENT", _ascent(dive))
     yield line("MARKS", _marks(one))
     yield line("VOICE", _voice(one))
+
+
+def band_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
+    """Yield the lines beside the big clock: what it means, the next mark, the last depth."""
+    way = " (counting down)" if one.clock.down else ""
+    yield Content.assemble((one.clock.caption, "bold reverse"), way)
+    yield Content.assemble(("NEXT ", "bold"), next_mark(board, one.dive))
+    if one.lane.in_water:
+        yield Content.assemble(("DEPTH ", "bold"), _depth(board, one))
+    else:
+        planned = f"{depth_of(board, one.dive.depth.depth)}, {one.lane.plan.time_min} min"
+        yield Content.assemble(("PLAN ", "bold"), planned)
 
 
 def next_mark(board: Board, dive: Live) -> str:
@@ -182,8 +192,8 @@ def _voice(one: LaneFigures) -> str:
     return f"{good}, {mmss(one.voice_age_s)} ago{old}"
 
 
-def stop_lines(board: Board, one: LaneFigures) -> Iterator[str]:
-    """Yield the stops, each with its due and its taken times."""
+def stop_lines(board: Board, one: LaneFigures, room: int) -> Iterator[str]:
+    """Yield the stops, each with its due and its taken times; short of room, those done are left out."""
     if isinstance(one.dive.schedule, NoSchedule):
         yield "NO SCHEDULE: the tables print no stops for this dive"
         return
@@ -191,7 +201,10 @@ def stop_lines(board: Board, one: LaneFigures) -> Iterator[str]:
         yield "no stops: straight to the surface"
         return
     yield f"{'depth':<8}{'min':>4}  {'arrive':<10}{'leave':<10}{'':<10}"
-    for stop in one.dive.stops:
+    stops = list(one.dive.stops)
+    while len(stops) > max(1, room - 1) and stops[0].state == "done":
+        del stops[0]
+    for stop in stops:
         yield _stop(board, stop)
 
 

@@ -7,7 +7,8 @@ from textual.widgets import Static
 
 import station.console.flows as flows_room
 from station.board.figures import Phase
-from station.console.actions import ACTIONS, BY_ID, GROUPS, bindings, both_cases, key_words, line_of_keys
+from station.console.actions import ACTIONS, BY_ID, GROUPS
+from station.console.keys import bindings, both_cases, key_words, line_of_keys, shown_keys
 
 if TYPE_CHECKING:
     from tests.console.conftest import Make, Play
@@ -51,8 +52,7 @@ def test_every_flow_is_reached_by_an_action_and_every_action_has_a_flow() -> Non
 
 def test_bindings_are_those_of_the_registry() -> None:
     assert {binding.action for binding in bindings()} == {f"do('{action.id}')" for action in ACTIONS}
-    urgent = {key for binding in bindings() if binding.priority for key in binding.key.split(",")}
-    assert urgent == {"f9"}, "only the mark works under a dialog, and never by a letter"
+    assert [action.id for action in ACTIONS if action.urgent] == ["mark.next"]
 
 
 PHASES: list[tuple[Phase, str]] = [
@@ -79,7 +79,7 @@ async def test_f1_and_the_palette_tell_every_key(make: "Make", keys: "Play") -> 
         await keys(pilot, "f1")
         shown = "\n".join(str(one.render()) for one in station.app.screen.query(Static))
         told = [action for action in ACTIONS if action.group != "Drill"]
-        assert all(action.help in shown and action.shown_keys in shown for action in told)
+        assert all(action.help in shown and shown_keys(action) in shown for action in told)
         assert "script" not in shown
         commands = [one.help for one in station.app.get_system_commands(station.app.screen)]
         assert commands == [action.help for action in told]

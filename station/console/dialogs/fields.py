@@ -1,11 +1,11 @@
 """The fields of a form: typed lines, one of several, some of several."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import ClassVar, Literal
+from typing import Literal
 
-from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.events import Key
 from textual.widgets import Input, Static
 
 Check = Callable[[str], str | None]
@@ -38,8 +38,19 @@ class Field:
         return self.check(value) if self.check else None
 
 
+EDITING: Mapping[str, Callable[[Input], None]] = {
+    "backspace": Input.action_delete_left,
+    "delete": Input.action_delete_right,
+    "left": Input.action_cursor_left,
+    "right": Input.action_cursor_right,
+    "home": Input.action_home,
+    "end": Input.action_end,
+    "ctrl+u": Input.action_delete_left_all,
+}
+
+
 class Line(Input):
-    """A typed line."""
+    """A typed line. Editing keys are taken here, so that none is overtaken by the one after it."""
 
     def __init__(self, field: Field, value: str) -> None:
         super().__init__(
@@ -51,97 +62,96 @@ class Line(Input):
             id=f"field-{field.name}",
         )
 
+    def on_key(self, event: Key) -> None:
+        """Edit."""
+        if event.key in EDITING:
+            EDITING[event.key](self)
+            event.stop()
 
-class Pick(Static, can_focus=True):
-    """One of several: the arrows left and right, or a digit, choose."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "move(-1)", show=False),
-        Binding("right,space", "move(1)", show=False),
-        *(Binding(str(digit), f"choose({digit})", show=False) for digit in range(1, 10)),
-    ]
+class Options(Static, can_focus=True):
+    """Options under keys: arrows move the cursor, digits go to an option."""
 
     def __init__(self, field: Field, value: str) -> None:
         super().__init__(markup=False, id=f"field-{field.name}")
         self._options = field.options
-        ids = [one for one, _ in field.options]
-        self._at = ids.index(value) if value in ids else 0
+        self._at = 0
+        self._begin([one for one in value.split(",") if one in dict(field.options)])
+
+    @property
+    def value(self) -> str:
+        """What is chosen."""
+        raise NotImplementedError
+
+    def _begin(self, chosen: list[str]) -> None:
+        raise NotImplementedError
+
+    def _press(self, at: int) -> None:
+        """Choose the option with that place, by its digit or the space bar."""
+        raise NotImplementedError
+
+    def _look(self) -> Content:
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        """Show the choice."""
+        self.update(self._look())
+
+    def on_key(self, event: Key) -> None:
+        """Move and choose; taken here and not as bindings, so that Enter never overtakes them."""
+        if not self._options or event.key not in ("left", "right", "space", *"123456789"):
+            return
+        event.stop()
+        if event.key in ("left", "right"):
+            self._at = (self._at + (1 if event.key == "right" else -1)) % len(self._options)
+        elif event.key == "space":
+            self._press(self._at)
+        elif int(event.key) <= len(self._options):
+            self._press(int(event.key) - 1)
+        self.update(self._look())
+
+
+class Pick(Options):
+    """One of several: the one the cursor is on."""
 
     @property
     def value(self) -> str:
         """The id of the option chosen."""
         return self._options[self._at][0] if self._options else ""
 
-    def on_mount(self) -> None:
-        """Show the choice."""
-        self._show()
+    def _begin(self, chosen: list[str]) -> None:
+        self._at = [one for one, _ in self._options].index(chosen[0]) if chosen else 0
 
-    def action_move(self, step: int) -> None:
-        """Go to the next option, or the one before."""
-        if self._options:
-            self._at = (self._at + step) % len(self._options)
-            self._show()
+    def _press(self, at: int) -> None:
+        self._at = at
 
-    def action_choose(self, number: int) -> None:
-        """Take the option with that number."""
-        if number <= len(self._options):
-            self._at = number - 1
-            self._show()
-
-    def _show(self) -> None:
+    def _look(self) -> Content:
         if not self._options:
-            self.update("(nobody and nothing to choose from)")
-            return
-        self.update(f"< {self._options[self._at][1]} >  {self._at + 1} of {len(self._options)}")
+            return Content("(nobody and nothing to choose from)")
+        return Content(f"< {self._options[self._at][1]} >  {self._at + 1} of {len(self._options)}")
 
 
-class Ticks(Static, can_focus=True):
-    """Some of several: a digit, or the arrows and the space bar, tick and untick."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "move(-1)", show=False),
-        Binding("right", "move(1)", show=False),
-        Binding("space", "tick(0)", show=False),
-        *(Binding(str(digit), f"tick({digit})", show=False) for digit in range(1, 10)),
-    ]
-
-    def __init__(self, field: Field, value: str) -> None:
-        super().__init__(markup=False, id=f"field-{field.name}")
-        self._options = field.options
-        self._ticked = {one for one in value.split(",") if one}
-        self._at = 0
+class Ticks(Options):
+    """Some of several: a digit, or the space bar under the cursor, ticks and unticks."""
 
     @property
     def value(self) -> str:
         """The ids ticked, joined by commas, in the order of the options."""
         return ",".join(one for one, _ in self._options if one in self._ticked)
 
-    def on_mount(self) -> None:
-        """Show the choice."""
-        self._show()
+    def _begin(self, chosen: list[str]) -> None:
+        self._ticked = set(chosen)
 
-    def action_move(self, step: int) -> None:
-        """Go to the next option, or the one before."""
-        if self._options:
-            self._at = (self._at + step) % len(self._options)
-            self._show()
+    def _press(self, at: int) -> None:
+        self._at = at
+        self._ticked ^= {self._options[at][0]}
 
-    def action_tick(self, number: int) -> None:
-        """Tick or untick the option with that number; 0 is the one the cursor is on."""
-        if number <= len(self._options):
-            self._at = number - 1 if number else self._at
-            self._ticked ^= {self._options[self._at][0]}
-            self._show()
-
-    def _show(self) -> None:
-        parts: list[tuple[str, str]] = []
-        for number, (one, said) in enumerate(self._options, start=1):
-            tick = "x" if one in self._ticked else " "
-            # A space that does not break keeps the tick and its word on one line.
-            words = f"{number}[{tick}] {said}".replace(" ", "\N{NO-BREAK SPACE}")
-            parts.append((words, "bold underline" if number - 1 == self._at else ""))
-            parts.append(("  ", ""))
-        self.update(Content.assemble(*parts))
+    def _look(self) -> Content:
+        lines = []
+        for at, (one, words) in enumerate(self._options):
+            line = f"{at + 1}[{'x' if one in self._ticked else ' '}] {words}"
+            lines.append(Content.styled(line, "bold underline" if at == self._at else ""))
+        return Content("\n").join(lines)
 
 
 Widget = Line | Pick | Ticks

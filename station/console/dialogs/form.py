@@ -1,5 +1,7 @@
 """A form: one field under the other, Enter goes on, Esc leaves and enters nothing."""
 
+import asyncio
+import contextlib
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
@@ -10,6 +12,9 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from station.console.dialogs.fields import Field, Widget, widget_of
+
+TYPED_S = 1.0
+"""Longest wait for letters that are on their way into a field."""
 
 Answers = dict[str, str]
 KEYS = "Enter next   Esc leave   Up/Down other line"
@@ -72,35 +77,43 @@ class Form(ModalScreen[Answers | None]):
 
     def on_mount(self) -> None:
         """Begin with the first field."""
-        self._widgets[0].focus()
+        self.set_focus(self._widgets[0])
 
     def action_step(self, step: int) -> None:
         """Go to another field."""
-        self._widgets[(self._at() + step) % len(self._widgets)].focus()
+        self.set_focus(self._widgets[(self._at() + step) % len(self._widgets)])
 
     def action_leave(self) -> None:
         """Leave without an answer."""
         self.dismiss(None)
 
-    def action_go_on(self) -> None:
+    async def action_go_on(self) -> None:
         """Go to the next field, or be done; stay where something is wrong."""
         at = self._at()
+        await self._typed(self._widgets[at])
         if why := self._fault(at):
             self._say(why)
             return
         self._say("")
         if at + 1 < len(self._widgets):
-            self._widgets[at + 1].focus()
+            self.set_focus(self._widgets[at + 1])
             return
         for number in range(len(self._widgets)):
             if why := self._fault(number):
                 self._say(why)
-                self._widgets[number].focus()
+                self.set_focus(self._widgets[number])
                 return
         self.dismiss(self.values)
 
+    async def _typed(self, widget: Widget) -> None:
+        """Wait until a field has taken in the letters typed before Enter: Enter must not overtake a digit."""
+        done = asyncio.Event()
+        widget.call_later(done.set)
+        with contextlib.suppress(TimeoutError):
+            await asyncio.wait_for(done.wait(), TYPED_S)
+
     def _at(self) -> int:
-        return next((at for at, widget in enumerate(self._widgets) if widget.has_focus), 0)
+        return next((at for at, widget in enumerate(self._widgets) if widget is self.focused), 0)
 
     def _fault(self, number: int) -> str | None:
         field, value = self._fields[number], self._widgets[number].value

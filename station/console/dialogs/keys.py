@@ -14,7 +14,7 @@ class Keys(ModalScreen[None]):
     """A list of lines under their heads, to scroll through."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter,escape,space,f1,question_mark", "leave", show=False)
+        Binding("enter,escape,space,f1,question_mark", "leave", show=False, priority=True)
     ]
 
     def __init__(self, groups: Sequence[tuple[str, Sequence[str]]], told: str) -> None:
@@ -36,7 +36,7 @@ class Keys(ModalScreen[None]):
 
     def on_mount(self) -> None:
         """Let the arrows scroll."""
-        self.query_one(VerticalScroll).focus()
+        self.set_focus(self.query_one(VerticalScroll))
 
     def action_leave(self) -> None:
         """Go back."""

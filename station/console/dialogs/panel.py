@@ -17,9 +17,9 @@ class Panel(ModalScreen[bool]):
     """Says something, or asks a question that Enter answers with yes and Esc with no."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "yes", show=False),
-        Binding("escape", "no", show=False),
-        Binding("space", "space", show=False),
+        Binding("enter", "yes", show=False, priority=True),
+        Binding("escape", "no", show=False, priority=True),
+        Binding("space", "space", show=False, priority=True),
     ]
 
     def __init__(
@@ -44,7 +44,7 @@ class Panel(ModalScreen[bool]):
 
     def on_mount(self) -> None:
         """Let the arrows scroll."""
-        self.query_one(VerticalScroll).focus()
+        self.set_focus(self.query_one(VerticalScroll))
 
     def action_yes(self) -> None:
         """Say yes, or have read it."""
@@ -64,8 +64,11 @@ class Choose(ModalScreen[str | None]):
     """One of a list; a digit takes it at once, Esc leaves."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", show=False),
-        *(Binding(str(digit), f"take({digit})", show=False) for digit in range(1, 10)),
+        Binding("escape", "leave", show=False, priority=True),
+        Binding("enter", "enter", show=False, priority=True),
+        Binding("up", "step(-1)", show=False, priority=True),
+        Binding("down", "step(1)", show=False, priority=True),
+        *(Binding(str(digit), f"take({digit})", show=False, priority=True) for digit in range(1, 10)),
     ]
 
     def __init__(self, title: str, options: Sequence[tuple[str, str]]) -> None:
@@ -90,12 +93,26 @@ class Choose(ModalScreen[str | None]):
 
     def on_mount(self) -> None:
         """Begin with the first line."""
-        self.query_one(OptionList).focus()
+        self.set_focus(self.query_one(OptionList))
 
     def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
         """Answer with the line that was taken."""
         message.stop()
         self.dismiss(message.option.id)
+
+    def action_step(self, step: int) -> None:
+        """Go to the next line, or the one before."""
+        lines = self.query_one(OptionList)
+        if step > 0:
+            lines.action_cursor_down()
+        else:
+            lines.action_cursor_up()
+
+    def action_enter(self) -> None:
+        """Take the line under the cursor."""
+        at = self.query_one(OptionList).highlighted
+        if at is not None:
+            self.dismiss(self._options[at][0])
 
     def action_take(self, number: int) -> None:
         """Take the line with that digit."""

@@ -19,6 +19,9 @@ from station.events import (
 )
 from station.units import parse_depth, show_depth, to_fsw
 
+SHOWS: dict[MarkName, str] = {"left_surface": "dive", "reached_surface": "outfit"}
+"""The view that a mark brings to the front: what is worked with from then on."""
+
 
 async def next_mark(desk: Desk, at: datetime) -> None:
     """Take the next expected mark; its time is that of the key press."""
@@ -50,6 +53,8 @@ def _take(desk: Desk, at: datetime, name: MarkName, depth: float | None) -> None
         **desk.stamp("timekeeper", at),
     )
     desk.enter(event, mark_text(name, depth, unit))
+    if name in SHOWS:
+        desk.app.show_view(SHOWS[name])
 
 
 async def depth(desk: Desk, at: datetime) -> None:

@@ -2,13 +2,12 @@
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.content import Content
 from textual.widgets import Digits
 
 from station.board.figures import LaneFigures
 from station.board.state import Board
-from station.console.panes.paint import Paint, joined
-from station.console.words import dive_lines, next_mark, stop_lines
+from station.console.panes.paint import Paint, Text, joined
+from station.console.words import band_lines, dive_lines, stop_lines
 from station.dive.text import mmss
 
 
@@ -33,23 +32,9 @@ class ClockBand(Horizontal):
         if value != self._value:
             self._value = value
             self.query_one("#clock", Digits).update(value)
-        caption, following, depth = (
-            self.query_one(f"#{name}", Paint) for name in ("clock-caption", "clock-next", "clock-depth")
-        )
-        if one is None:
-            caption.show("NO DIVE PLANNED")
-            following.show("c crew   u conditions   b new dive")
-            depth.show("")
-            return
-        way = "counting down" if one.clock.down else ""
-        caption.show(Content.assemble((f"{one.clock.caption}", "bold reverse"), f" {way}"))
-        following.show(Content.assemble(("NEXT ", "bold"), next_mark(board, one.dive)))
-        depth.show(_below(board, one))
-
-
-def _below(board: Board, one: LaneFigures) -> Content:
-    lines = list(dive_lines(board, one))
-    return lines[1] if one.lane.in_water else lines[3]
+        lines: list[Text] = ["NO DIVE PLANNED", "", ""] if one is None else [*band_lines(board, one)]
+        for name, text in zip(("clock-caption", "clock-next", "clock-depth"), lines, strict=True):
+            self.query_one(f"#{name}", Paint).show(text)
 
 
 class DivePane(Vertical):
@@ -77,4 +62,4 @@ class DivePane(Vertical):
         figures.show(joined(dive_lines(board, one)))
         planned = one.dive.phase in ("on deck", "descending", "on the bottom")
         head.show("STOPS, if the bottom is left as said above" if planned else "STOPS (x: taken)")
-        stops.show(joined(stop_lines(board, one)))
+        stops.show(joined(stop_lines(board, one, stops.size.height)))

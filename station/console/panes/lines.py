@@ -6,12 +6,13 @@ from textual.content import Content
 
 from station.board.figures import Figures
 from station.board.state import Board
-from station.console.actions import BY_ID, Action, key_words
+from station.console.actions import BY_ID, Action
+from station.console.keys import key_words
 from station.console.panes.paint import Paint
 from station.console.words import tab
 
 ALWAYS = ("keys", "leave")
-VIEWS = "F2 F3 F4 F5 views"
+VIEWS = "F2-F5 views"
 
 
 def lanes_line(board: Board, figures: Figures, in_view: int) -> Content:
@@ -42,7 +43,7 @@ class KeyLine(Paint):
         for action in actions:
             part = _one(action)
             if len(part) + 2 > room:
-                break
+                continue
             room -= len(part) + 2
             shown.append(part)
         self.show(Content("  ").join([*shown, Content(VIEWS), *last]))

@@ -51,7 +51,7 @@ def rows(studs: Sequence[StudView], width: int) -> list[str]:
 def _middle(studs: Sequence[StudView]) -> list[str]:
     may = [stud for stud in studs if stud.next]
     words = f"> {NUT_WORDS[may[0].next]}" if may and may[0].next else "no nut now"
-    return ["from above", words, "J joint"]
+    return ["from above", words, "J joint, L long"]
 
 
 def _write(canvas: list[list[str]], row: int, left: int, words: str) -> None:

@@ -1,0 +1,139 @@
+"""A terminal of one's own for a test: the program in tmux, its screen as text, its keys by name."""
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+import pytest
+
+T = TypeVar("T")
+
+
+class Terminal:
+    """One program in one tmux server with a socket of its own. Waits for text, never for time."""
+
+    def __init__(
+        self, argv: Sequence[str], size: tuple[int, int] = (80, 24), env: Mapping[str, str] | None = None
+    ) -> None:
+        self.dir = Path(tempfile.mkdtemp())
+        self._code, pid = self.dir / "code", self.dir / "pid"
+        own = {"TERM": "xterm-256color", "LC_ALL": "C.UTF-8", **(env or {})}
+        inner = f"echo $$ > {pid}; exec env {shlex.join([*(f'{k}={v}' for k, v in own.items()), *argv])}"
+        outer = f"sh -c {shlex.quote(inner)}; echo $? > {self._code}.part; mv {self._code}.part {self._code}"
+        (self.dir / "conf").write_text("set -g status off\nset -s escape-time 0\nset -g remain-on-exit on\n")
+        unwanted = ("TMUX", "TMUX_PANE", "COLUMNS", "LINES", "NO_COLOR", "STATION_FOLDER")
+        base = {key: value for key, value in os.environ.items() if key not in unwanted}
+        start = ["tmux", "-S", f"{self.dir}/socket", "-f", f"{self.dir}/conf", "new", "-d"]
+        # The shell stays, so that what is left on the screen can be read after the program has ended.
+        stays = f"{outer}; stty -a > {self.dir}/stty; exec sh"
+        subprocess.run([*start, "-x", str(size[0]), "-y", str(size[1]), stays], check=True, env=base)
+        self.pid = int(self.until(lambda: pid.exists() and pid.read_text().strip(), "no pid"))
+
+    def tmux(self, *words: str) -> str:
+        """Give tmux a command and return what it says."""
+        done = subprocess.run(
+            ["tmux", "-S", self.dir / "socket", *words], check=True, capture_output=True, text=True
+        )
+        return done.stdout
+
+    def until(self, found: Callable[[], T], what: str, timeout: float = 15.0) -> T:
+        """Wait until something is found and return it."""
+        end = time.monotonic() + timeout
+        while not (result := found()):
+            if time.monotonic() > end:
+                raise AssertionError(f"{what} within {timeout} s\n{self.screen()}")
+            time.sleep(0.01)
+        return result
+
+    def settings(self) -> str:
+        """Return the settings in which the program left the terminal, "" before its end."""
+        path = self.dir / "stty"
+        return path.read_text(encoding="utf-8") if path.exists() else ""
+
+    def screen(self) -> str:
+        """Return what stands on the screen."""
+        return self.tmux("capture-pane", "-p")
+
+    def keys(self, *names: str) -> None:
+        """Press keys by tmux's names."""
+        self.tmux("send-keys", *names)
+
+    def type(self, words: str) -> None:
+        """Type words letter by letter."""
+        self.tmux("send-keys", "-l", "--", words)
+
+    def wait(self, pattern: str, timeout: float = 15.0) -> str:
+        """Wait until the screen holds a pattern and return the screen."""
+
+        def found() -> str:
+            screen = self.screen()
+            return screen if re.search(pattern, screen, re.MULTILINE) else ""
+
+        return self.until(found, f"no /{pattern}/", timeout)
+
+    def code(self) -> int:
+        """Wait for the program's end and return its exit code."""
+        return int(self.until(lambda: self._code.exists() and self._code.read_text(), "still running"))
+
+    def said(self) -> str:
+        """Return the line that says what was taken last."""
+        lines = self.screen().splitlines()
+        return lines[-3] if len(lines) > 2 else ""
+
+    def take(self, key: str, pattern: str = "TAKEN", dialog: str = "") -> bool:
+        """Press a key and wait for the line that says what it took, or for its dialog; tell which came.
+
+        A key that means nothing stands before it: a test is faster than a finger, and the same key twice in a
+        row so fast would count as one press.
+        """
+        before = self.said()
+        self.keys("IC", key)
+
+        def came() -> bool:
+            return bool(dialog and dialog in self.screen()) or self.said() != before
+
+        self.until(came, f"nothing said to {key}")
+        if dialog and dialog in self.screen():
+            return True
+        assert re.search(pattern, self.said()), self.screen()
+        return False
+
+    def fill(self, title: str, *words: str) -> None:
+        """Wait for a dialog and fill it in, line by line."""
+        self.wait(title)
+        for word in words:
+            if word:
+                self.type(word)
+            self.keys("Enter")
+
+    def end(self) -> None:
+        """Stop the terminal and all that runs in it."""
+        subprocess.run(["tmux", "-S", self.dir / "socket", "kill-server"], check=False, capture_output=True)
+        shutil.rmtree(self.dir, ignore_errors=True)
+
+
+Start = Callable[..., Terminal]
+
+
+@pytest.fixture
+def start() -> Iterator[Start]:
+    """Return what starts the program's own command in a terminal; every terminal is gone after the test."""
+    if shutil.which("tmux") is None:
+        pytest.skip("tmux is not installed")
+    opened: list[Terminal] = []
+
+    def run(*words: str, size: tuple[int, int] = (80, 24), env: Mapping[str, str] | None = None) -> Terminal:
+        opened.append(Terminal([sys.executable, "-m", "station", *words], size, env))
+        return opened[-1]
+
+    yield run
+    for terminal in opened:
+        terminal.end()

@@ -1,0 +1,83 @@
+"""The console's ends: killed, told to stop, without a terminal; the journal whole, the terminal sane."""
+
+import signal
+import subprocess
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from tests.e2e.conftest import Start, Terminal
+
+pytestmark = pytest.mark.tmux
+STATION = Path(__file__).parents[2] / "demo" / "ossary-dam" / "station.toml"
+
+
+def opened(start: "Start", folder: Path, *words: str) -> "Terminal":
+    terminal = start("open", *words, "--folder", str(folder))
+    terminal.wait("BEFORE YOU GO ON")
+    terminal.keys("Enter")
+    terminal.wait("leave$")
+    return terminal
+
+
+def plan(terminal: "Terminal") -> None:
+    terminal.keys("b")
+    terminal.wait("A dive to begin")
+    terminal.keys("Enter", "Enter")
+    terminal.fill("Planned depth", "60", "20", "Look at the gate")
+    terminal.wait("TAKEN .*lane 1 planned")
+    terminal.keys("n")
+    terminal.fill("Draw: Dress", "D-9")
+    terminal.wait("TAKEN .*D-9")
+
+
+def settled(terminal: "Terminal") -> list[str]:
+    """Return the screen's body: what is left when the lines with a clock are taken away."""
+    lines = terminal.wait("D-9").splitlines()
+    return lines[7:-3]
+
+
+def test_a_killed_console_opens_again_with_the_same_board(start: "Start", tmp_path: Path) -> None:
+    terminal = opened(start, tmp_path, "--new", "--station", str(STATION))
+    plan(terminal)
+    before = settled(terminal)
+    subprocess.run(["kill", "-9", str(terminal.pid)], check=True)
+    assert terminal.code() == 128 + signal.SIGKILL
+    again = opened(start, tmp_path)
+    assert settled(again) == before
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+def test_a_signal_leaves_the_terminal_sane(start: "Start", tmp_path: Path, number: signal.Signals) -> None:
+    terminal = opened(start, tmp_path, "--new", "--station", str(STATION))
+    subprocess.run(["kill", f"-{number.value}", str(terminal.pid)], check=True)
+    assert terminal.code() == 128 + number
+    settings = terminal.until(terminal.settings, "no settings of the terminal")
+    assert " echo " in settings.replace("\n", " ")
+    assert " icanon " in settings.replace("\n", " ")
+    flags = terminal.tmux("display", "-p", "#{alternate_on} #{mouse_any_flag} #{cursor_flag}")
+    assert flags.split() == ["0", "0", "1"]
+
+
+def test_two_consoles_show_one_another_their_entries(start: "Start", tmp_path: Path) -> None:
+    first = opened(start, tmp_path, "--new", "--station", str(STATION))
+    second = opened(start, tmp_path)
+    plan(first)
+    second.wait(r"\[ 1 Jona Strand")
+    second.wait(r"Dress D-9")
+
+
+def test_without_a_terminal_it_says_so() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "station", "open"],
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (done.returncode, done.stdout) == (9, "")
+    assert "no terminal" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
