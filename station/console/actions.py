@@ -40,6 +40,11 @@ class Action:
     pause_s: float = 0.0
     urgent: bool = False
 
+    @property
+    def enters(self) -> bool:
+        """Whether it puts something on the journal."""
+        return self.group not in (SCREEN, DRILL) and self.id not in ("who", "pen")
+
 
 MARKS, OUTFIT, STATION, SCREEN, DRILL = GROUPS
 ACTIONS: tuple[Action, ...] = (

@@ -18,7 +18,7 @@ from textual.widgets import OptionList
 
 from station.board.figures import Figures, LaneFigures, figures
 from station.caution import CAUTION
-from station.console.actions import ACTIONS, BY_ID, GROUPS
+from station.console.actions import ACTIONS, BY_ID, GROUPS, Action
 from station.console.desk import Desk
 from station.console.dialogs.keys import Keys
 from station.console.dialogs.panel import Panel
@@ -34,7 +34,7 @@ from station.console.panes.supply import SupplyPane
 from station.console.taking import Taking
 from station.console.words import header, who_acts
 from station.dive.text import mmss
-from station.errors import StationError
+from station.errors import Refusal, StationError
 from station.folder import Folder
 from station.watch import Watch
 
@@ -193,7 +193,7 @@ class ConsoleApp(Taking):
     async def _played_out(self) -> None:
         lines = list(self.drill.finish()) if self.drill and self.drill.finish else []
         await self.push_screen_wait(
-            Panel("THE SCRIPT IS PLAYED OUT", "Every line of it has been entered.", lines)
+            Panel("THE SCRIPT IS PLAYED OUT", "Every line of it has been entered.", lines, "text")
         )
 
     def paint(self, now: Figures) -> None:
@@ -202,7 +202,7 @@ class ConsoleApp(Taking):
         if self.desk.lane not in board.lanes:
             self.desk.lane = min(board.lanes, default=0)
         one = next((lane for lane in now.lanes if lane.lane.number == self.desk.lane), None)
-        faults = [fault for fault in (self._fault, self._script_fault()) if fault]
+        faults = [fault for fault in (self._fault, self.drill.fault if self.drill else "") if fault]
         self._strip.show_alarms(now.alarms, faults)
         self._header.show(header(board, now, self.drill.state if self.drill else None))
         self._clock.show(board, one)
@@ -218,14 +218,16 @@ class ConsoleApp(Taking):
         self._keys.show_keys(actions, self._room.width)
         self._small.show(self._too_small(one))
 
-    def _script_fault(self) -> str:
-        return self.drill.stopped.message if self.drill and self.drill.stopped else ""
-
     def _too_small(self, one: LaneFigures | None) -> Content:
         clock = f"{one.clock.caption} {mmss(one.clock.seconds)}" if one else "no dive planned"
         return Content(
             f"{clock}\ntoo small: {self._room.width} x {self._room.height},\nneeds {LEAST[0]} x {LEAST[1]}"
         )
+
+    def check_free(self, action: Action) -> None:
+        """Refuse an entry by hand while a script makes the entries: the two would trip over one another."""
+        if self.drill and not self.drill.over and action.enters:
+            raise Refusal("the drill's script is playing", ["take over first: key 9"])
 
     def row_in_hand(self) -> str | None:
         """The id of the row under the cursor, None while the order is not on the screen."""

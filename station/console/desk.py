@@ -84,9 +84,9 @@ class Desk:
 
     async def sure(self, title: str, sentence: str, lines: Sequence[str] = ()) -> bool:
         """Ask a question that Enter answers with yes."""
-        yes: bool = await self.app.push_screen_wait(Panel(title, sentence, lines, asks=True))
+        yes: bool = await self.app.push_screen_wait(Panel(title, sentence, lines, "question"))
         return yes
 
     async def tell(self, title: str, sentence: str, lines: Sequence[str] = ()) -> None:
         """Show something to be read."""
-        await self.app.push_screen_wait(Panel(title, sentence, lines))
+        await self.app.push_screen_wait(Panel(title, sentence, lines, "text"))

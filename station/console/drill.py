@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from station.clock import DrillClock
 from station.drill.player import Played, Player
-from station.errors import StationError
+from station.errors import FileError, StationError
 
 SPEEDS = (1.0, 2.0, 5.0, 10.0, 30.0, 60.0, 120.0)
 """Drill seconds in a second that the keys step through."""
@@ -36,6 +36,14 @@ class DrillControl:
         if self.over:
             return "script played out" if self.player.finished else "taken over"
         return "standing still" if self.clock.rate == 0 else f"x{self.clock.rate:g}"
+
+    @property
+    def fault(self) -> str:
+        """Say what stopped the script, "" while nothing has; the scenario's path is left out for room."""
+        if self.stopped is None:
+            return ""
+        problems = self.stopped.problems if isinstance(self.stopped, FileError) else ()
+        return f"script stopped: {'; '.join(': '.join(one) for one in problems) or self.stopped.message}"
 
     def play_due(self) -> list[Played]:
         """Enter everything that is due by the drill's clock; StationError when the script goes wrong."""

@@ -3,7 +3,7 @@
 from textual.binding import Binding
 
 from station.board.figures import Phase
-from station.console.actions import ACTIONS, BY_ID, Action
+from station.console.actions import ACTIONS, BY_ID, DRILL, Action
 
 FIRST = ("mark.next", "step.next", "close", "sign", "depth", "pressure", "voice")
 """What stands first in the line of keys, in this order, where it is of use."""
@@ -67,15 +67,15 @@ def bindings() -> list[Binding]:
 
 def line_of_keys(phase: Phase | None, *, drill: bool, lanes: int) -> list[Action]:
     """Return the actions worth showing now, the most urgent first."""
-    if phase is None:
+    if drill:
+        shown = [action for action in ACTIONS if action.group == DRILL]
+    elif phase is None:
         shown = [BY_ID[one] for one in ("crew", "conditions", "plan")]
     else:
         shown = [action for action in ACTIONS if phase in action.phases]
         shown.sort(key=lambda action: FIRST.index(action.id) if action.id in FIRST else len(FIRST))
-    if phase in ("closed", "signed"):
+    if phase in ("closed", "signed") and not drill:
         shown.append(BY_ID["plan"])
-    if drill:
-        shown += [BY_ID[one] for one in ("script.pause", "script.step", "script.faster", "script.take")]
     if lanes > 1:
         shown.insert(1, BY_ID["lane.next"])
     return shown

@@ -40,6 +40,10 @@ class Taking(App[int]):
         """Whether a view is on the screen now."""
         raise NotImplementedError
 
+    def check_free(self, action: Action) -> None:
+        """Raise Refusal when an action is not for people to take now."""
+        raise NotImplementedError
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Leave keys to an open dialog, but for the function key that takes a mark."""
         if action != "do" or len(self.screen_stack) == 1:
@@ -86,12 +90,13 @@ class Taking(App[int]):
 
     async def _perform(self, action: Action, at: datetime) -> None:
         try:
+            self.check_free(action)
             await action.flow(self.desk, at)
         except Refusal as refusal:
             await self._told(Panel("REFUSED", refusal.message, refusal.missing), refusal.message)
         except (StorageError, JournalError) as error:
             words = "Nothing was entered. Write it down on paper with its time, and enter it again."
-            await self._told(Panel("NOT TAKEN", error.message, [words], loud=True), error.message)
+            await self._told(Panel("NOT TAKEN", error.message, [words], "loud"), error.message)
         except StationError as error:
             await self._told(Panel(f"NOT TAKEN: {error.title.upper()}", error.message), error.message)
         except ValidationError as error:
@@ -100,7 +105,7 @@ class Taking(App[int]):
             await self._told(Panel("REFUSED", words), words)
         except Exception as error:  # noqa: BLE001 - shown loudly; the clocks and the journal go on
             words = f"unforeseen fault: {type(error).__name__}: {error}"
-            await self._told(Panel("NOT TAKEN", words, loud=True), words)
+            await self._told(Panel("NOT TAKEN", words, "loud"), words)
 
     async def _told(self, panel: Panel, words: str) -> None:
         self.bell()

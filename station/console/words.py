@@ -105,8 +105,11 @@ def band_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
     yield Content.assemble(("NEXT ", "bold"), next_mark(board, one.dive))
     if one.lane.in_water:
         yield Content.assemble(("DEPTH ", "bold"), _depth(board, one))
+    elif one.lane.mark("reached_surface"):
+        yield Content.assemble(("DEEPEST ", "bold"), depth_of(board, one.dive.depth.depth))
     else:
-        planned = f"{depth_of(board, one.dive.depth.depth)}, {one.lane.plan.time_min} min"
+        plan, unit = one.lane.plan, board.setup.station.units.depth
+        planned = f"{show_depth(plan.depth_fsw, unit)}, {plan.time_min} min"
         yield Content.assemble(("PLAN ", "bold"), planned)
 
 

@@ -4,7 +4,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
-from textual.widgets import Digits
+from textual.widgets import Digits, Static
 
 from station.clock import DrillClock
 from station.console.drill import DrillControl
@@ -211,6 +211,9 @@ async def test_a_script_is_paused_stepped_hurried_and_taken_over(
         assert moving.rate == 1.0
         await keys(pilot, "space", "space", "3")
         assert moving.rate == 2.0
+        await keys(pilot, "w")
+        assert "take over first" in app.screen.query_one(".dialog-line", Static).render().plain  # type: ignore[union-attr]
+        await keys(pilot, "escape")
         await keys(pilot, "9", "enter", "w", " mine now", "enter")
         assert (control.over, watch.entries[-1].event.kind) == (True, "note.made")
         await keys(pilot, "1")

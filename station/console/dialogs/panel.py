@@ -1,7 +1,7 @@
 """Panels with words: a refusal, a question with yes or no, a list to choose from, a text to read."""
 
 from collections.abc import Sequence
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -10,7 +10,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-Tone = str
+Kind = Literal["refusal", "loud", "question", "text"]
 
 
 class Panel(ModalScreen[bool]):
@@ -22,14 +22,13 @@ class Panel(ModalScreen[bool]):
         Binding("space", "space", show=False, priority=True),
     ]
 
-    def __init__(
-        self, title: str, sentence: str, lines: Sequence[str] = (), *, asks: bool = False, loud: bool = False
-    ) -> None:
-        super().__init__(classes="-loud" if loud else None)
+    def __init__(self, title: str, sentence: str, lines: Sequence[str] = (), kind: Kind = "refusal") -> None:
+        super().__init__(classes="-loud" if kind == "loud" else None)
         self._title = title
         self._sentence = sentence
         self._lines = tuple(lines)
-        self._asks = asks
+        self._asks = kind == "question"
+        self._sign = "" if kind == "text" else "- "
 
     def compose(self) -> ComposeResult:
         """Show title, sentence, lines and keys."""
@@ -38,7 +37,7 @@ class Panel(ModalScreen[bool]):
             with VerticalScroll(classes="dialog-text"):
                 yield Static(self._sentence, classes="dialog-sentence", markup=False)
                 for line in self._lines:
-                    yield Static(f"- {line}", classes="dialog-line", markup=False)
+                    yield Static(f"{self._sign}{line}", classes="dialog-line", markup=False)
             keys = "Enter yes   Esc no" if self._asks else "Enter or Esc: back"
             yield Static(keys, classes="dialog-keys", markup=False)
 
