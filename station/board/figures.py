@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 from typing import Literal
 
 from station.board.alarms import Alarm, age_s, by_priority, of_lane, of_supply
@@ -14,12 +15,14 @@ from station.dive.times import seconds_down, seconds_up
 from station.events import DepthRead, MarkName
 from station.moments import ms_between
 from station.outfit import (
+    Facts,
     HoldView,
+    Outfit,
+    Progress,
     Row,
     SectionRows,
     StudView,
     holds,
-    next_steps,
     on_hose_since,
     open_for_dive,
     open_for_undress,
@@ -138,6 +141,7 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
     outfit, facts = board.setup.outfit, facts_of(board, lane, now)
     dive = live(board, lane, now)
     phase = phase_of(board, lane, dive)
+    order = _order(_Same(outfit, lane.progress), facts)
     closed = on_hose_since(outfit, lane.progress)
     return LaneFigures(
         lane=lane,
@@ -147,12 +151,60 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
         depth=_depth(board, lane, now),
         voice_age_s=age_s(lane.voices[-1].at, now) if lane.voices else None,
         faceplate_closed_s=age_s(closed, now) if closed and facts.where == "before" else None,
-        parts=sections(outfit, lane.progress, facts),
-        next_steps=next_steps(outfit, lane.progress, facts),
-        ring=ring(outfit, lane.progress, facts),
-        holds=holds(outfit, lane.progress, facts),
-        open_for_dive=open_for_dive(outfit, lane.progress, facts) if facts.where == "before" else (),
+        parts=order.parts,
+        next_steps=order.next_steps,
+        ring=order.ring,
+        holds=order.holds,
+        open_for_dive=order.open_for_dive,
         alarms=by_priority(of_lane(board, lane, dive, now)),
+    )
+
+
+@dataclass(frozen=True)
+class _Order:
+    """What is true of a lane's outfit, however long it stays so."""
+
+    parts: tuple[SectionRows, ...]
+    next_steps: tuple[Row, ...]
+    ring: tuple[StudView, ...]
+    holds: tuple[HoldView, ...]
+    open_for_dive: tuple[str, ...]
+
+
+class _Same:
+    """An outfit and a progress in it, equal to another pair only if both are the very same objects.
+
+    Neither is ever changed, only replaced, so the very same ones say the very same things; and while a pair
+    is kept here, no new object can come to stand in the place of either.
+    """
+
+    __slots__ = ("outfit", "progress")
+
+    def __init__(self, outfit: Outfit, progress: Progress) -> None:
+        self.outfit = outfit
+        self.progress = progress
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.outfit is other.outfit and self.progress is other.progress
+
+    def __hash__(self) -> int:
+        return hash((id(self.outfit), id(self.progress)))
+
+
+@lru_cache(maxsize=128)
+def _order(same: _Same, facts: Facts) -> _Order:
+    """Return the order of a lane, worked out anew only when an entry or the facts have changed it.
+
+    It is most of the work of a tick, and between two entries the same at every one of them.
+    """
+    outfit, progress = same.outfit, same.progress
+    parts = sections(outfit, progress, facts)
+    return _Order(
+        parts=parts,
+        next_steps=tuple(row for part in parts for row in part.rows if row.markable),
+        ring=ring(outfit, progress, facts),
+        holds=holds(outfit, progress, facts),
+        open_for_dive=open_for_dive(outfit, progress, facts) if facts.where == "before" else (),
     )
 
 
