@@ -4,8 +4,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints, ValidationError, field_validator, model_validator
+from pydantic import Field, StringConstraints, ValidationError, model_validator
 
+from station.dive.altitude import HIGHEST_FT
+from station.dive.cards import Cards, load_cards
 from station.dive.choices import Choices
 from station.errors import FileError
 from station.events import FileUse, Name, Role, Slug
@@ -19,10 +21,8 @@ from station.tables.model import Tables
 
 FileName = Annotated[str, StringConstraints(pattern=r"^[\w./-]+\.toml$", max_length=200)]
 Seconds = Annotated[int, Field(ge=1, le=86400)]
-FileRole = Literal["station", "outfit", "tables", "supply", "scenario"]
-NO_CORRECTION_UP_TO_FT = 300
-"""U.S. Navy Diving Manual Revision 4, page 9-38: no correction of depths up to here."""
-PARTS: tuple[FileRole, ...] = ("station", "outfit", "tables", "supply")
+FileRole = Literal["station", "outfit", "tables", "supply", "cards", "scenario"]
+PARTS: tuple[FileRole, ...] = ("station", "outfit", "tables", "supply", "cards")
 
 
 class FileNames(FileModel):
@@ -31,6 +31,7 @@ class FileNames(FileModel):
     outfit: FileName
     tables: FileName
     supply: FileName
+    cards: FileName = "cards/emergency.toml"
 
 
 class UnitNames(FileModel):
@@ -69,7 +70,7 @@ class StationFile(FileModel):
     format: Literal["station/1"]
     name: Name
     place: Name
-    altitude_ft: Annotated[int, Field(ge=-1500, le=10000)] = 0
+    altitude_ft: Annotated[int, Field(ge=-1500, le=HIGHEST_FT)] = 0
     files: FileNames
     units: UnitNames = UnitNames()
     signing: Signing = Signing()
@@ -85,25 +86,16 @@ class StationFile(FileModel):
             raise ValueError(f"people: the same id stands twice: {', '.join(twice)}")
         return self
 
-    @field_validator("altitude_ft")
-    @classmethod
-    def _near_sea_level(cls, altitude_ft: int) -> int:
-        if altitude_ft > NO_CORRECTION_UP_TO_FT:
-            raise ValueError(
-                f"the tables hold as printed up to {NO_CORRECTION_UP_TO_FT} ft; higher up they need the "
-                f"altitude procedure, which this station does not reckon (found {altitude_ft})"
-            )
-        return altitude_ft
-
 
 @dataclass(frozen=True)
 class Setup:
-    """A station file with its outfit, tables and supply, all checked, and the bytes they came from."""
+    """A station file with its outfit, tables, supply and cards, all checked, and the bytes they came from."""
 
     station: StationFile
     outfit: Outfit
     tables: Tables
     supply: Supply
+    cards: Cards
     sources: tuple[tuple[FileUse, bytes], ...]
 
     @property
@@ -150,6 +142,7 @@ def setup_from(sources: dict[FileRole, tuple[str, bytes]]) -> Setup:
         outfit=load_outfit(sources["outfit"][1], sources["outfit"][0]),
         tables=_named(load_tables(sources["tables"][1], sources["tables"][0])),
         supply=load_supply(sources["supply"][1], sources["supply"][0]),
+        cards=load_cards(sources["cards"][1], sources["cards"][0]),
         sources=tuple((_use(role, name, data), data) for role, (name, data) in sources.items()),
     )
 

@@ -10,9 +10,10 @@ from datetime import datetime
 from typing import Any
 
 from station.board.amend import FIXED_EVENTS, amended, effective
+from station.board.case import Case, check_time
 from station.board.facts import facts_of
 from station.board.fold import OUTFIT_EVENTS, fold, follow
-from station.board.rules import Case, check, check_time
+from station.board.rules import check
 from station.board.state import Board, Lane
 from station.errors import Refusal
 from station.events import (

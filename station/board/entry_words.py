@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
+from station.board.entry_words_ascent import ASCENT_WORDS
 from station.board.state import Board
 from station.dive.text import mark_text
 from station.events import (
@@ -125,6 +126,7 @@ _WORDS: dict[type, Callable[[Board, Any], str]] = {
     VoiceChecked: lambda _board, event: "voice good" if event.good else "VOICE LOST",
     GasChosen: lambda _board, event: f"going up on {event.gas.replace('_', ' and ')} ({event.reason})",
     ScheduleLengthened: lambda _board, event: f"next longer schedule taken ({event.reason})",
+    **ASCENT_WORDS,
     DiveClosed: lambda _board, event: f"closed; diver after the dive: {event.condition_after}",
     RecordSigned: lambda board, event: f"record signed by {board.name(event.person)} as {event.role}",
 }

@@ -3,16 +3,18 @@
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 
+from station.board.earlier import earlier_dives, facts_with
+from station.board.lane_facts import chamber_mark
 from station.board.state import Board, Lane
-from station.dive.facts import DiveFacts, Mark
-from station.dive.facts import Reading as DiveReading
+from station.dive.chamber_marks import ChamberMark
+from station.dive.facts import DiveFacts
 from station.dive.follow import Live, follow
-from station.events import Event, LaneEntry, MarkTaken, SupplyRead
+from station.dive.surface import LEAVES_WATER_AT_FSW, TO_SURFACE_RATE
+from station.events import Event, LaneEntry, SupplyRead
 from station.outfit.views import on_hose_since
 from station.outfit.waiting import Facts, Where
 from station.supply.need import OnHose, need_of
 from station.supply.readings import Reading
-from station.units import from_fsw
 
 
 def where(lane: Lane) -> Where:
@@ -43,6 +45,8 @@ def air_pressure_read(board: Board, lane: Lane, now: datetime) -> bool:
 def on_hose(board: Board, lane: Lane) -> bool:
     """Whether the diver breathes from the hose: from closing the faceplate until undressing begins."""
     outfit = board.setup.outfit
+    if lane.called_off:
+        return False
     if any(outfit.steps[step].section == "undressing" for step in lane.progress.done):
         return False
     return lane.in_water or on_hose_since(outfit, lane.progress) is not None
@@ -63,26 +67,8 @@ def facts_of(board: Board, lane: Lane, now: datetime, event: Event | None = None
 
 
 def dive_facts(board: Board, lane: Lane) -> DiveFacts:
-    """Return what the dive rules need to know of a lane, depths in the unit of the tables."""
-    unit = board.setup.tables.unit
-    return DiveFacts(
-        planned_depth=from_fsw(lane.plan.depth_fsw, unit),
-        planned_min=lane.plan.time_min,
-        marks=tuple(dive_mark(mark, unit) for mark in lane.marks),
-        readings=tuple(DiveReading(one.at, from_fsw(one.reading_fsw, unit)) for one in lane.readings),
-        declared_depth=from_fsw(lane.declared.depth_fsw, unit) if lane.declared else None,
-        lengthened=lane.lengthened is not None,
-        gas=lane.gas.gas if lane.gas else "air",
-        declared_at=lane.declared.at if lane.declared else None,
-        lengthened_at=lane.lengthened.at if lane.lengthened else None,
-        gas_at=lane.gas.at if lane.gas else None,
-    )
-
-
-def dive_mark(event: MarkTaken, unit: str) -> Mark:
-    """Return a mark as the dive rules take it."""
-    depth = None if event.depth_fsw is None else from_fsw(event.depth_fsw, unit)
-    return Mark(event.mark, event.at, depth)
+    """Return what the dive rules need to know of a lane: its own facts, earlier dives, divers in company."""
+    return facts_with(board, lane, earlier_dives(board, lane))
 
 
 def live(board: Board, lane: Lane, now: datetime) -> Live:
@@ -93,3 +79,29 @@ def live(board: Board, lane: Lane, now: datetime) -> Live:
 def lane_of(board: Board, event: LaneEntry) -> Lane | None:
     """Return the lane an event belongs to, None when it was never planned."""
     return board.lanes.get(event.lane)
+
+
+def chamber_marks(board: Board, lane: Lane, now: datetime) -> tuple[ChamberMark, ...]:
+    """Return the marks of surface decompression at a moment; the interval begins by itself.
+
+    It begins with leaving the last stop in the water. Where there is none, with passing 40 fsw, reckoned
+    back from the surface at the rate from there (station choice); a mark taken by hand goes before both.
+    """
+    taken = tuple(chamber_mark(one) for one in lane.chamber)
+    if (
+        lane.gas is None
+        or lane.gas.gas != "surface_oxygen"
+        or any(one.name == "left_for_chamber" for one in taken)
+    ):
+        return taken
+    dive = live(board, lane, now)
+    begun = _left_for_chamber(lane, dive)
+    return taken if begun is None else (ChamberMark("left_for_chamber", begun), *taken)
+
+
+def _left_for_chamber(lane: Lane, dive: Live) -> datetime | None:
+    stop, up = lane.mark("left_stop"), lane.mark("reached_surface")
+    on_the_way = dive.next_mark is not None and dive.next_mark.name == "reached_surface"
+    if stop is not None and (on_the_way or up is not None):
+        return stop.at
+    return None if up is None else up.at - timedelta(minutes=LEAVES_WATER_AT_FSW / TO_SURFACE_RATE)

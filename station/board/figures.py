@@ -7,12 +7,12 @@ from typing import Literal
 
 from station.board.alarms import Alarm, age_s, by_priority, of_lane, of_supply
 from station.board.facts import facts_of, live, on_hose, readings
+from station.board.lane_facts import corrected_fsw
 from station.board.state import Board, Lane
-from station.dive.depth import corrected
 from station.dive.follow import Live, StopLine
 from station.dive.schedule import NoSchedule
 from station.dive.times import seconds_down, seconds_up
-from station.events import DepthRead, MarkName
+from station.events import MarkName
 from station.moments import ms_between
 from station.outfit import (
     Facts,
@@ -33,7 +33,6 @@ from station.outfit import (
 from station.supply.figures import SupplyFigures
 from station.supply.figures import figures as supply_figures
 from station.supply.need import OnHose
-from station.units import from_fsw, to_fsw
 
 Phase = Literal[
     "dressing", "ready", "descent", "bottom", "ascent", "stop", "undressing", "to close", "closed", "signed"
@@ -128,12 +127,7 @@ def present_depth_fsw(board: Board, lane: Lane) -> float:
         return 0.0
     if not lane.readings:
         return lane.plan.depth_fsw
-    return _corrected_fsw(board, lane.readings[-1])
-
-
-def _corrected_fsw(board: Board, reading: DepthRead) -> float:
-    tables = board.setup.tables
-    return to_fsw(corrected(tables, from_fsw(reading.reading_fsw, tables.unit)), tables.unit)
+    return corrected_fsw(board.setup, lane.readings[-1])
 
 
 def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
@@ -259,4 +253,4 @@ def _depth(board: Board, lane: Lane, now: datetime) -> Aged | None:
     if not lane.readings:
         return None
     last = lane.readings[-1]
-    return Aged(last.reading_fsw, _corrected_fsw(board, last), age_s(last.at, now))
+    return Aged(last.reading_fsw, corrected_fsw(board.setup, last), age_s(last.at, now))

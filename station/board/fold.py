@@ -10,14 +10,23 @@ from typing import Any, TypeVar
 from station.board.amend import effective
 from station.board.state import Board, Lane
 from station.events import (
+    ArrivalStated,
+    CardClosed,
+    CardDecided,
+    CardOpened,
+    ChamberMarkTaken,
     ClockAnchored,
     ClockJumped,
     ConditionsNoted,
     CrewJoined,
     DepthDeclared,
     DepthRead,
+    DiveCalledOff,
     DiveClosed,
     DivePlanned,
+    DiversApart,
+    DiversTogether,
+    EarlierStated,
     Entry,
     EntryAmended,
     EntryWithdrawn,
@@ -27,11 +36,13 @@ from station.events import (
     IncidentNoted,
     ItemInspected,
     MarkTaken,
+    NoGroupDecided,
     NoteMade,
     NutMarked,
     OperationOpened,
     PieceDrawn,
     RecordSigned,
+    ResidualChosen,
     ScheduleLengthened,
     StepDone,
     SupplyRead,
@@ -86,6 +97,14 @@ def _deepest(known: DepthDeclared | None, event: DepthDeclared) -> DepthDeclared
     return event if known is None or event.depth_fsw >= known.depth_fsw else known
 
 
+def _company(board: Board, event: DiversTogether | DiversApart) -> Board:
+    lanes = dict(board.lanes)
+    for number in event.lanes:
+        if number in lanes:
+            lanes[number] = replace(lanes[number], company=_in_time(lanes[number].company, event))
+    return replace(board, lanes=lanes)
+
+
 def _on_station(board: Board, event: Event) -> Board:
     rule = _STATION_RULES.get(type(event))
     return rule(board, event) if rule else board
@@ -107,6 +126,8 @@ _STATION_RULES: dict[type, Callable[[Board, Any], Board]] = {
     SupplyRead: lambda board, event: replace(board, supply=_in_time(board.supply, event)),
     NoteMade: lambda board, event: replace(board, remarks=(*board.remarks, event)),
     IncidentNoted: lambda board, event: replace(board, remarks=(*board.remarks, event)),
+    DiversTogether: _company,
+    DiversApart: _company,
 }
 _LANE_RULES: dict[type, Callable[[Lane, Any], Lane]] = {
     MarkTaken: lambda lane, event: replace(lane, marks=(*lane.marks, event)),
@@ -117,6 +138,15 @@ _LANE_RULES: dict[type, Callable[[Lane, Any], Lane]] = {
     VoiceChecked: lambda lane, event: replace(lane, voices=_in_time(lane.voices, event)),
     NoteMade: lambda lane, event: replace(lane, remarks=(*lane.remarks, event)),
     IncidentNoted: lambda lane, event: replace(lane, remarks=(*lane.remarks, event)),
+    DiveCalledOff: lambda lane, event: replace(lane, called_off=event),
+    EarlierStated: lambda lane, event: replace(lane, earlier=(*lane.earlier, event)),
+    ResidualChosen: lambda lane, event: replace(lane, residual=event),
+    NoGroupDecided: lambda lane, event: replace(lane, no_group=event),
+    ArrivalStated: lambda lane, event: replace(lane, arrival=event),
+    ChamberMarkTaken: lambda lane, event: replace(lane, chamber=_in_time(lane.chamber, event)),
+    CardOpened: lambda lane, event: replace(lane, cards=(*lane.cards, event)),
+    CardDecided: lambda lane, event: replace(lane, cards=(*lane.cards, event)),
+    CardClosed: lambda lane, event: replace(lane, cards=(*lane.cards, event)),
     DiveClosed: lambda lane, event: replace(lane, closed=event),
     RecordSigned: lambda lane, event: replace(lane, signatures=(*lane.signatures, event)),
 }

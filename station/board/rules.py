@@ -6,14 +6,15 @@ undo what was rightly done on it, and a stop once made stands even if it turns o
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
-from station.board.facts import dive_facts, dive_mark, facts_of, lane_of
+from station.board.case import Case, check_time, need_role
+from station.board.facts import dive_facts, lane_of
 from station.board.fold import OUTFIT_EVENTS
+from station.board.lane_facts import corrected_fsw, dive_mark
+from station.board.rules_ascent import ASCENT_RULES
 from station.board.state import Board, Lane
-from station.dive.depth import corrected
 from station.dive.facts import DiveFacts
 from station.dive.follow import follow
 from station.dive.order import check_declared_depth, check_gas, check_mark
@@ -41,30 +42,14 @@ from station.events import (
 )
 from station.moments import clock_time
 from station.outfit.rules import check as check_outfit
-from station.outfit.waiting import Facts, open_for_dive, open_for_undress
+from station.outfit.waiting import open_for_dive, open_for_undress
 from station.supply.need import OnHose, need_of
 from station.supply.readings import impossible
 from station.units import from_fsw
 
-AHEAD = timedelta(seconds=1)
-"""Two seats of one machine share a clock; this covers the way of an entry from key to check."""
 SAME_JUMP = timedelta(seconds=10)
 """Every process sees a jump of the wall clock; within this time of one another, equal ones are one."""
 BY_NOBODY = (OperationOpened, ClockAnchored, ClockJumped, CrewJoined)
-
-
-@dataclass(frozen=True)
-class Case:
-    """The board an event is judged on, when, and whether that is done afterwards."""
-
-    board: Board
-    now: datetime
-    afterwards: bool = False
-
-    def facts(self, lane: Lane, event: Event) -> Facts:
-        """Return what the outfit rules need to know of a lane and of the people behind the event."""
-        facts = facts_of(self.board, lane, self.now, event)
-        return replace(facts, air_pressure_read=True) if self.afterwards else facts
 
 
 def check(case: Case, event: Event) -> None:
@@ -78,28 +63,6 @@ def check(case: Case, event: Event) -> None:
         rule(case, event)
 
 
-def check_time(board: Board, event: Event, now: datetime) -> None:
-    """Refuse a time that is still to come, or before the operation was opened."""
-    if board.opened is None and not isinstance(event, OperationOpened):
-        raise Refusal("no operation is open on this journal yet")
-    if event.at > now + AHEAD:
-        raise Refusal(f"{clock_time(event.at)} is in the future; it is {clock_time(now)} now")
-    if event.entered > now + AHEAD:
-        raise Refusal(
-            f"it cannot have been entered at {clock_time(event.entered)}, it is {clock_time(now)} now"
-        )
-    if board.opened is not None and event.at < board.opened.at and not isinstance(event, ClockAnchored):
-        raise Refusal(
-            f"{clock_time(event.at)} is before the operation was opened at {clock_time(board.opened.at)}"
-        )
-
-
-def need_role(board: Board, event: Event, role: Role, what: str) -> None:
-    """Refuse what is for the people of one duty alone."""
-    if not board.has_role(event.by, role):
-        raise Refusal(f"{what} is for the {role} alone; {board.name(event.by)} is not one")
-
-
 def _check_person(board: Board, event: Event) -> None:
     if not isinstance(event, BY_NOBODY) and event.by not in board.crew:
         raise Refusal(f"nobody with the id '{event.by}' has joined the crew; enter the crew first")
@@ -109,6 +72,8 @@ def _check_lane(case: Case, event: LaneEntry) -> None:
     lane = lane_of(case.board, event)
     if lane is None:
         raise Refusal(f"there is no lane {event.lane}; plan the dive first")
+    if lane.called_off:
+        raise Refusal(f"lane {lane.number} was called off; plan the dive again in a lane of its own")
     if lane.closed and not isinstance(event, RecordSigned):
         raise Refusal(f"lane {lane.number} is closed; what comes after goes on its record as an addendum")
     if isinstance(event, OUTFIT_EVENTS):
@@ -145,7 +110,7 @@ def _planned(case: Case, event: DivePlanned) -> None:
     if not event.tenders:
         raise Refusal("no tender is named; a diver is tended all the time (29 CFR 1910.425(c)(1))")
     for lane in board.lanes.values():
-        if lane.plan.diver == event.diver and not lane.closed and not lane.mark("reached_surface"):
+        if lane.plan.diver == event.diver and not lane.over and not lane.mark("reached_surface"):
             raise Refusal(f"{board.name(event.diver)} is still in lane {lane.number}")
     need = need_of(board.setup.supply, OnHose(event.lane, event.depth_fsw))
     if need.psig is None:
@@ -179,6 +144,8 @@ def _stop_in_order(board: Board, facts: DiveFacts, event: MarkTaken) -> bool:
 def _leaving(case: Case, lane: Lane, event: MarkTaken) -> None:
     outfit = case.board.setup.outfit
     missing = open_for_dive(outfit, lane.progress, case.facts(lane, event))
+    if not case.afterwards:
+        missing = (*missing, *_blocked(case, lane, event))
     if missing:
         raise Refusal(f"lane {lane.number}: the dive cannot begin; still open:", missing)
     release = lane.progress.done[outfit.release.id]
@@ -188,6 +155,13 @@ def _leaving(case: Case, lane: Lane, event: MarkTaken) -> None:
         )
 
 
+def _blocked(case: Case, lane: Lane, event: MarkTaken) -> tuple[str, ...]:
+    """Return why earlier dives let no dive be computed now, if they do."""
+    setup = case.board.setup
+    left = follow(setup.tables, dive_facts(case.board, lane), event.at, setup.station.choices).residual
+    return () if left.minutes is not None else (left.words,)
+
+
 def _depth(case: Case, event: DepthRead) -> None:
     lane = case.board.lanes[event.lane]
     left, up = lane.mark("left_surface"), lane.mark("reached_surface")
@@ -195,9 +169,8 @@ def _depth(case: Case, event: DepthRead) -> None:
         raise Refusal(f"lane {lane.number}: the diver is not in the water")
     if event.at < left.at:
         raise Refusal(f"{clock_time(event.at)} is before the diver left the surface at {clock_time(left.at)}")
-    tables = case.board.setup.tables
     try:
-        corrected(tables, from_fsw(event.reading_fsw, tables.unit))
+        corrected_fsw(case.board.setup, event)
     except LookUpError as error:
         raise Refusal(error.message) from None
 
@@ -293,4 +266,5 @@ _RULES: dict[type, Callable[[Case, Any], None]] = {
     IncidentNoted: _remark,
     DiveClosed: _closed,
     RecordSigned: _signed,
+    **ASCENT_RULES,
 }

@@ -4,22 +4,33 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from station.events import (
+    ArrivalStated,
+    CardClosed,
+    CardDecided,
+    CardOpened,
+    ChamberMarkTaken,
     ClockAnchored,
     ClockJumped,
     ConditionsNoted,
     CrewJoined,
     DepthDeclared,
     DepthRead,
+    DiveCalledOff,
     DiveClosed,
     DivePlanned,
+    DiversApart,
+    DiversTogether,
+    EarlierStated,
     Event,
     GasChosen,
     IncidentNoted,
     MarkName,
     MarkTaken,
+    NoGroupDecided,
     NoteMade,
     OperationOpened,
     RecordSigned,
+    ResidualChosen,
     Role,
     ScheduleLengthened,
     SupplyRead,
@@ -33,7 +44,8 @@ from station.setup import Setup
 class Lane:
     """One dive of one diver, from its planning to the signatures under its record.
 
-    Readings and voice checks stand in the order of their times, whenever they were entered.
+    Readings and voice checks stand in the order of their times, whenever they were entered. `company` says
+    since when the diver ascends together with others, or again alone.
     """
 
     number: int
@@ -46,6 +58,14 @@ class Lane:
     gas: GasChosen | None = None
     voices: tuple[VoiceChecked, ...] = ()
     remarks: tuple[NoteMade | IncidentNoted, ...] = ()
+    called_off: DiveCalledOff | None = None
+    earlier: tuple[EarlierStated, ...] = ()
+    residual: ResidualChosen | None = None
+    no_group: NoGroupDecided | None = None
+    arrival: ArrivalStated | None = None
+    company: tuple[DiversTogether | DiversApart, ...] = ()
+    chamber: tuple[ChamberMarkTaken, ...] = ()
+    cards: tuple[CardOpened | CardDecided | CardClosed, ...] = ()
     closed: DiveClosed | None = None
     signatures: tuple[RecordSigned, ...] = ()
 
@@ -57,6 +77,22 @@ class Lane:
     def in_water(self) -> bool:
         """Whether the diver has left the surface and not reached it again."""
         return self.mark("left_surface") is not None and self.mark("reached_surface") is None
+
+    @property
+    def over(self) -> bool:
+        """Whether nothing more is entered in this lane: it was closed, or called off before the dive."""
+        return self.closed is not None or self.called_off is not None
+
+    @property
+    def open_cards(self) -> tuple[CardOpened, ...]:
+        """The cards opened and not closed again."""
+        found: dict[str, CardOpened] = {}
+        for one in self.cards:
+            if isinstance(one, CardOpened):
+                found[one.card] = one
+            elif isinstance(one, CardClosed):
+                found.pop(one.card, None)
+        return tuple(found.values())
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from station.dive.cards import load_cards
 from station.drill.scenario import load_scenario
 from station.errors import FileError
 from station.files import parse_toml, read_bytes
@@ -94,6 +95,10 @@ def _supply(path: Path) -> str:
     return f": {load_supply(read_bytes(path), str(path)).name}"
 
 
+def _cards(path: Path) -> str:
+    return f": {len(load_cards(read_bytes(path), str(path)).cards)} cards"
+
+
 def _tables(path: Path) -> str:
     return f": {len(load_tables(read_bytes(path), str(path)).file.schedules.rows)} schedules"
 
@@ -102,6 +107,7 @@ _KINDS: tuple[tuple[str, Callable[[dict[str, Any]], bool], Callable[[Path], str]
     ("station file", _is("station/"), _station),
     ("scenario file", _is("scenario/"), _scenario),
     ("supply file", _is("supply/"), _supply),
+    ("card file", _is("cards/"), _cards),
     ("outfit file", lambda document: "pieces" in document and "steps" in document, _outfit),
     ("table file", lambda document: "schedules" in document, _tables),
 )

@@ -7,8 +7,8 @@ Method of USN Rev 4, pages 9-38 to 9-44, with the pressure of the ICAO standard 
 import math
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal
 
+from station.dive.choices import Gauge
 from station.dive.depth import corrected
 from station.dive.series import Arrival
 from station.errors import LookUpError, Refusal
@@ -35,8 +35,6 @@ HIGHEST_FT = 10_000
 STEP_FT = 1000
 GAUGE_FSW_PER_STEP = 1
 """A gauge that counts from one fixed atmosphere: USN Rev 4, page 9-44."""
-
-Gauge = Literal["fixed one-atmosphere reference", "zeroed at the site"]
 
 
 @dataclass(frozen=True)
@@ -140,16 +138,24 @@ def correction(tables: Tables, site_ft: float, depth: float) -> Correction:
 def gauge_depth(tables: Tables, reading: float, site_ft: float, gauge: Gauge) -> float:
     """Return the actual depth of a pneumofathometer reading at altitude, in the unit of the tables.
 
-    A gauge that counts from one fixed atmosphere reads shallow there: 1 fsw is added per 1,000 ft, the
-    altitude going up to the next 1,000; then its own correction, by the band of that sum (the larger).
+    The reading `read_at_site`, then its own correction, by the band of that (the larger).
 
     Raises:
         LookUpError: the reading is deeper than the last band of corrections.
 
     """
+    return corrected(tables, read_at_site(reading, site_ft, gauge, tables.unit))
+
+
+def read_at_site(reading: float, site_ft: float, gauge: Gauge, unit: str) -> float:
+    """Return what a gauge zeroed at the site would have read.
+
+    One that counts from one fixed atmosphere reads shallow there: 1 fsw is added per 1,000 ft, the altitude
+    going up to the next 1,000.
+    """
     steps = used_altitude_ft(site_ft) // STEP_FT if gauge == "fixed one-atmosphere reference" else 0
-    added = from_fsw(GAUGE_FSW_PER_STEP * steps, tables.unit) if steps else 0.0
-    return corrected(tables, round(reading + added, NOISE_DIGITS))
+    added = from_fsw(GAUGE_FSW_PER_STEP * steps, unit) if steps else 0.0
+    return round(reading + added, NOISE_DIGITS)
 
 
 def arrival(tables: Tables, at: datetime, site_ft: float, from_ft: float = 0) -> Arrival | None:

@@ -3,22 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal
 
 from station.dive.oxygen import Turn
 from station.dive.surface import FIRST_DEPTH, LAST_DEPTH, MIDDLE_DEPTH
 from station.errors import Refusal
+from station.events import ChamberMarkName
 from station.moments import clock_time
-
-ChamberMarkName = Literal[
-    "left_for_chamber",
-    "entered_chamber",
-    "reached_chamber_depth",
-    "on_chamber_oxygen",
-    "off_chamber_oxygen",
-    "left_chamber_depth",
-    "surfaced_in_chamber",
-]
 
 CHAMBER_WORDS: dict[ChamberMarkName, str] = {
     "left_for_chamber": "left for the chamber",

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
+from station.dive.altitude import Correction
 from station.dive.ascent import Ascent, StopTimes
 from station.dive.choices import Choices
 from station.dive.depth import DepthOfDive, depth_of_dive
@@ -13,6 +14,7 @@ from station.dive.oxygen_now import OxygenNow, next_turn, oxygen_now
 from station.dive.plan_now import plan_now
 from station.dive.rates import TooFast, too_fast, travel_began
 from station.dive.schedule import Ahead, NoSchedule, Schedule, ahead
+from station.dive.series import Residual
 from station.dive.times import (
     MS_PER_MIN,
     MS_PER_S,
@@ -68,7 +70,9 @@ class NextMark:
 class Live:
     """Everything true of a dive at one moment.
 
-    `entered_min` is what enters the tables: `residual_min` + `bottom_min` + `delay_min`. `too_fast` is the
+    `entered_min` is what enters the tables: `residual_min` + `bottom_min`, or `others_min`, the longest of
+    the divers in company, + `delay_min`; `table_depth` the depth that does. `leads` says whose figures lead,
+    "" for a diver alone. `too_fast` is the
     travel that the diver is on, or made last, where it was faster than allowed; `ask_where` says that a delay
     before the first stop counts and nobody has said yet where the diver is held; `held` that the diver is.
     Bottom time is in whole minutes rounded up, `row_left_s` rounded down, the other seconds rounded up.
@@ -93,7 +97,12 @@ class Live:
     decompression_s: int | None
     dive_s: int | None
     gas: Gas
+    residual: Residual
+    site: Correction
+    table_depth: float
     residual_min: int
+    others_min: int
+    leads: str
     delay_min: int
     deviations: tuple[Deviation, ...]
     ask_where: bool
@@ -104,7 +113,7 @@ class Live:
     @property
     def entered_min(self) -> int:
         """The equivalent single dive time that the schedule was looked up for."""
-        return self.residual_min + self.bottom_min + self.delay_min
+        return max(self.residual_min + self.bottom_min, self.others_min) + self.delay_min
 
     @property
     def stop(self) -> StopLine | None:
@@ -142,7 +151,7 @@ def live_of(course: Course, way: Way, choices: Choices) -> Live:
         descent_min=_descent(times),
         schedule=schedule,
         ahead=ahead(tables, schedule) if isinstance(schedule, Schedule) else None,
-        row_left_s=_row_left_s(schedule, times, facts.residual_min),
+        row_left_s=_row_left_s(course, way),
         stops=stops,
         next_mark=_next_mark(course, way, stops, ascent),
         to_first_stop_s=ascent.to_first_stop_s if known else None,
@@ -151,7 +160,12 @@ def live_of(course: Course, way: Way, choices: Choices) -> Live:
         decompression_s=_span_s(times.left_bottom, surfaced),
         dive_s=_span_s(times.left_surface, surfaced or times.now),
         gas=facts.gas,
-        residual_min=facts.residual_min,
+        residual=way.entering.residual,
+        site=way.entering.site,
+        table_depth=way.entering.depth,
+        residual_min=way.entering.running[0].added_min,
+        others_min=way.entering.others_min(max(times.leaving, way.known.at)),
+        leads=way.entering.company_words(max(times.leaving, way.known.at)),
         delay_min=way.delay_min,
         deviations=way.deviations,
         ask_where=_ask_where(course, way),
@@ -196,15 +210,14 @@ def _descent(times: Times) -> int | None:
     return descent_minutes(times.left_surface, times.reached_bottom)
 
 
-def _row_left_s(schedule: Schedule | NoSchedule, times: Times, residual_min: int) -> int | None:
+def _row_left_s(course: Course, way: Way) -> int | None:
     """Return the seconds until the schedule in force no longer holds, while the diver is on the bottom."""
+    times = course.times
     on_bottom = times.left_surface is not None and times.left_bottom is None and times.reached_surface is None
-    if not on_bottom or times.left_surface is None or not isinstance(schedule, Schedule):
+    if not on_bottom or not isinstance(way.schedule, Schedule):
         return None
-    if schedule.holds_to_min is None:
-        return None
-    holds = (schedule.holds_to_min - residual_min) * MS_PER_MIN
-    return seconds_down(holds - ms_between(times.left_surface, times.now))
+    until = way.entering.holds_until(times.now)
+    return None if until is None else seconds_down(ms_between(times.now, until))
 
 
 def _span_s(start: datetime | None, end: datetime | None) -> int | None:

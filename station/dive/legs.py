@@ -12,7 +12,18 @@ from station.dive.delays import Column, column_at, column_before_first, counted_
 from station.dive.text import depth_text, mmss
 from station.dive.times import MS_PER_MIN, MS_PER_S, minutes_up, seconds_up
 from station.dive.trail_lines import Deviation, Effect, Kind, RuleName
-from station.dive.way import Course, Way, before_first, cap, figures, from_here, noted, plan_of, with_extra
+from station.dive.way import (
+    Course,
+    Way,
+    before_first,
+    cap,
+    change_rule,
+    figures,
+    from_here,
+    noted,
+    plan_of,
+    with_extra,
+)
 
 Reached = tuple[float, Taken]
 _RULE: dict[Kind, RuleName] = {
@@ -127,7 +138,7 @@ def _overrun(
 
 def _shallow(course: Course, way: Way, at_ms: int, depth: float) -> Way:
     if way.oxygen is not None and _effect(course, way, depth, "shallower", at_ms) == "oxygen time":
-        last = depth <= min(way.oxygen.rules.depths)
+        last = depth <= min(way.oxygen.depths)
         words = "adds nothing" if last else "is taken off the oxygen time of the last stop"
         return noted(course, way, at_ms, "late on oxygen", f"late leaving {_at(course, depth)}: {words}")
     words = f"late leaving {_at(course, depth)}: ignored, the schedule goes on"
@@ -193,7 +204,7 @@ def _learn(course: Course, way: Way, until_ms: int, here: float | None) -> Way:
         at, known = course.later[way.learnt]
         if here is None:
             way = _merge_places(course, way, at)
-        rule: RuleName = "cold or arduous" if known.lengthen != way.known.lengthen else "depth of dive"
+        rule = change_rule(way.known, known)
         way = replace(way, known=known, learnt=way.learnt + 1)
         way = (
             before_first(course, way, at) if here is None else from_here(course, way, here, deeper_time=True)
@@ -224,14 +235,14 @@ def _step(course: Course, before: Way, after: Way, counted: tuple[int, int], kin
     """Note a step of a delay: the first one, and each that changes schedule or stops."""
     minutes, at_ms = counted
     first = minutes == minutes_up(course.rules.ignored_up_to_s * MS_PER_S + 1)
-    if not first and figures(after).plan == figures(before).plan:
+    if not first and figures(course, after).plan == figures(course, before).plan:
         return after
     return noted(course, after, at_ms, _RULE[kind], f"{kind}: delayed, counts as {minutes} min so far")
 
 
 def _ended(course: Course, way: Way, at_ms: int, kind: Kind) -> Way:
     """Note the end of a delay by a mark, when it came to more than the last line says."""
-    if figures(way) == way.shown:
+    if figures(course, way) == way.shown:
         return way
     return noted(
         course, way, at_ms, _RULE[kind], f"{kind}: delay ended, delays count {way.delay_min} min in all"

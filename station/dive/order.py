@@ -104,7 +104,7 @@ def check_gas(tables: Tables, facts: DiveFacts, gas: Gas, at: datetime, choices:
     if live.phase == "at the surface":
         raise Refusal("the diver has reached the surface")
     begun = [line.depth for line in live.stops if line.state != "to come"]
-    if oxygen is not None and any(depth <= max(oxygen.depths) for depth in begun):
+    if oxygen is not None and any(depth <= live.site.stop_depth(max(oxygen.depths)) for depth in begun):
         raise Refusal("the gas is chosen before the first oxygen stop; the diver has reached it")
 
 
@@ -145,7 +145,9 @@ def _stops_above(tables: Tables, live: Live) -> list[float]:
         return to_come
     rules = tables.file.stops
     above = min([line.depth for line in live.stops], default=max(live.departure_depth, live.depth.depth))
-    depths = [float(depth) for depth in range(rules.last, int(above) + 1, rules.spacing)]
+    deepest = max(int(above), int(live.site.equivalent))
+    listed = [float(depth) for depth in range(rules.last, deepest + 1, rules.spacing)]
+    depths = [live.site.stop_depth(depth) for depth in listed]
     return [depth for depth in reversed(depths) if depth < above]
 
 

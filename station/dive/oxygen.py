@@ -7,8 +7,8 @@ late at 20 fsw adds nothing (USN Rev 4, page 14-8, helium-oxygen; air from memor
 """
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -27,15 +27,22 @@ class OxygenPlan:
     """Which stops are breathed on oxygen, by what rules, and what each is worth on air.
 
     `on_air[depth]` holds the printed minutes on air and on oxygen; `overall` the same of all oxygen stops.
+    `depths` are those of the stops on oxygen, at the site.
     """
 
     rules: OxygenRules
     on_air: Mapping[float, tuple[int, int]]
     overall: tuple[int, int]
+    depths: tuple[float, ...]
 
     def covers(self, depth: float) -> bool:
         """Whether oxygen is breathed at a stop of that depth."""
-        return depth <= max(self.rules.depths)
+        return depth <= max(self.depths)
+
+    def moved(self, place: Callable[[float], float]) -> "OxygenPlan":
+        """Return the plan with its stops at other depths: those of the site's altitude."""
+        depths = tuple(place(depth) for depth in self.depths)
+        return replace(self, depths=depths, on_air={place(deep): pair for deep, pair in self.on_air.items()})
 
     def air_minutes(self, depth: float, left_ms: int) -> int:
         """Return the minutes on air in place of what is left on oxygen, rounded up to whole minutes.
@@ -59,7 +66,8 @@ def oxygen_plan(rules: OxygenRules | None, schedule: Schedule) -> OxygenPlan | N
     if not pairs:
         return None
     overall = sum(one for one, _ in pairs.values()), sum(one for _, one in pairs.values())
-    return OxygenPlan(rules, {deep: pair if pair[0] else overall for deep, pair in pairs.items()}, overall)
+    on_air = {deep: pair if pair[0] else overall for deep, pair in pairs.items()}
+    return OxygenPlan(rules, on_air, overall, tuple(float(depth) for depth in rules.depths))
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from station.dive.altitude import correction
 from station.dive.choices import Choices
 from station.dive.delays import delay_rules
 from station.dive.depth import departure_depth, depth_of_dive
@@ -10,7 +11,7 @@ from station.dive.known import Known, known_over_time
 from station.dive.legs import go_up
 from station.dive.marks import places_of, progress_of, times_of
 from station.dive.way import Course, Way, begin
-from station.tables.model import Tables
+from station.tables.model import DelayRules, Tables
 
 
 def plan_now(tables: Tables, facts: DiveFacts, now: datetime, choices: Choices) -> tuple[Course, Way]:
@@ -21,7 +22,8 @@ def plan_now(tables: Tables, facts: DiveFacts, now: datetime, choices: Choices) 
     at_leaving = [one for one in known if one.at <= times.leaving]
     course = Course(
         tables=tables,
-        rules=delay_rules(tables),
+        choices=choices,
+        rules=_delay_rules_at(tables, facts, depth.depth),
         facts=facts,
         times=times,
         progress=progress_of(facts, times),
@@ -33,3 +35,11 @@ def plan_now(tables: Tables, facts: DiveFacts, now: datetime, choices: Choices) 
     on_deck = Known(times.now, depth.depth, facts.lengthened, "planned")
     way = begin(course, at_leaving[-1] if at_leaving else on_deck)
     return course, go_up(course, way) if times.left_bottom is not None else way
+
+
+def _delay_rules_at(tables: Tables, facts: DiveFacts, depth: float) -> DelayRules:
+    """Return the rules of delays at the altitude of the site: 50 fsw there is where the 50 fsw stop lies."""
+    rules, site = delay_rules(tables), correction(tables, facts.site_ft, depth)
+    if not site.applies:
+        return rules
+    return rules.model_copy(update={"deeper_from": site.stop_depth(rules.deeper_from)})

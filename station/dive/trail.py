@@ -6,20 +6,20 @@ one only has more lines. A line that changes no figure says so by having the sam
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from station.dive.ascent import passed_ms
 from station.dive.choices import Choices
+from station.dive.entering import entering
 from station.dive.facts import DiveFacts
 from station.dive.follow import DEFAULTS, Live, live_of
 from station.dive.known import Known, known_over_time
 from station.dive.plan_now import plan_now
 from station.dive.rates import too_fast
-from station.dive.schedule import NoSchedule, Schedule, select
 from station.dive.text import depth_text, mmss, stops_words
 from station.dive.times import bottom_minutes
-from station.dive.trail_lines import Figures, Line, RuleName, schedule_name
-from station.dive.way import Course, stops_of
+from station.dive.trail_lines import Figures, Line, RuleName
+from station.dive.way import Course, change_rule, figures_of, schedule_at
 from station.moments import MILLISECOND
 from station.tables.model import Tables
 
@@ -58,14 +58,12 @@ def _below(course: Course, left: datetime, choices: Choices) -> Iterator[Line]:
         if one.at > course.times.leaving:
             return
         until = known[number + 1].at if number + 1 < len(known) else course.times.leaving
-        rule: RuleName = "surface left" if number == 0 else "depth of dive"
-        if number and known[number - 1].lengthen != one.lengthen:
-            rule = "cold or arduous"
-        line = _moved(course, left, one, one.at, (rule, one.cause))
+        rule: RuleName = change_rule(known[number - 1], one) if number else "surface left"
+        line = _moved(course, one, one.at, (rule, one.cause))
         yield _after(line, shown, left)
         shown = line.after
-        for at in _row_ends(course, left, one, min(until, course.times.leaving)):
-            line = _moved(course, left, one, at, ("next longer row", "bottom time"))
+        for at in _row_ends(course, one, min(until, course.times.leaving)):
+            line = _moved(course, one, at, ("next longer row", "bottom time"))
             yield _after(line, shown, left)
             shown = line.after
 
@@ -77,31 +75,25 @@ def _after(line: Line, shown: Figures | None, left: datetime) -> Line:
     return replace(line, before=replace(shown, bottom_min=bottom_minutes(left, line.at - MILLISECOND)))
 
 
-def _row_ends(course: Course, left: datetime, known: Known, until: datetime) -> Iterator[datetime]:
+def _row_ends(course: Course, known: Known, until: datetime) -> Iterator[datetime]:
     """Yield each moment at which a row no longer held; what became known at that very moment comes first."""
+    ways = entering(course.tables, course.facts, known, None, course.choices)
     at = known.at
     while True:
-        schedule = _schedule(course, left, known, at)
-        if isinstance(schedule, NoSchedule) or schedule.holds_to_min is None:
+        ends = [end for one in ways if (end := one.holds_until(at)) is not None]
+        if not ends:
             return
-        at = left + timedelta(minutes=schedule.holds_to_min - course.facts.residual_min) + MILLISECOND
+        at = min(ends) + MILLISECOND
         if at > until or (at == until and at != course.times.leaving):
             return
         yield at
 
 
-def _schedule(course: Course, left: datetime, known: Known, at: datetime) -> Schedule | NoSchedule:
-    minutes = course.facts.residual_min + bottom_minutes(left, at)
-    return select(course.tables, known.depth, minutes, lengthen=known.lengthen)
-
-
-def _moved(course: Course, left: datetime, known: Known, at: datetime, told: tuple[RuleName, str]) -> Line:
-    schedule = _schedule(course, left, known, at)
-    stops = stops_of(course, schedule)[0] if isinstance(schedule, Schedule) else ()
-    name, minutes = schedule_name(schedule), bottom_minutes(left, at)
-    after = Figures(known.depth, minutes, course.facts.residual_min, 0, name, stops)
+def _moved(course: Course, known: Known, at: datetime, told: tuple[RuleName, str]) -> Line:
+    way_in, schedule = schedule_at(course, known, at)
+    after = figures_of(course, known, (way_in, schedule), at)
     rule, cause = told
-    words = f"{cause}: {after.entered_min} min at {depth_text(known.depth, course.tables.unit)}"
+    words = f"{cause}: {after.entered_min} min at {depth_text(way_in.depth, course.tables.unit)}"
     return Line(at, rule, after, after, words)
 
 
@@ -119,10 +111,20 @@ def _turned(lines: tuple[Line, ...], below: list[Line]) -> Iterator[Line]:
 def _besides(course: Course, live: Live, lines: list[Line]) -> Iterator[Line]:
     """Yield what changed no figure of the plan: gas, early arrival, stops left early or passed, rates."""
     unit = course.tables.unit
-    for at, rule, words in [*_gas(course), *_early(course, live), *_fast(course, unit)]:
+    found = [*_start(course, live), *_gas(course), *_early(course, live), *_fast(course, unit)]
+    for at, rule, words in found:
         before = [line.after for line in lines if line.at <= at]
         same = before[-1] if before else lines[0].before
         yield Line(at, rule, same, same, words)
+
+
+def _start(course: Course, live: Live) -> Iterator[tuple[datetime, RuleName, str]]:
+    """Yield what holds from leaving the surface on: earlier dives, the altitude of the site."""
+    left = course.times.left_surface
+    if left is not None and live.residual.kind != "single":
+        yield left, "earlier dives", live.residual.words
+    if left is not None and live.site.applies:
+        yield left, "altitude", live.site.words
 
 
 def _gas(course: Course) -> Iterator[tuple[datetime, RuleName, str]]:

@@ -14,6 +14,9 @@ RuleName = Literal[
     "next longer row",
     "depth of dive",
     "cold or arduous",
+    "earlier dives",
+    "altitude",
+    "divers together",
     "gas chosen",
     "delay before the first stop",
     "delay leaving a stop",
@@ -32,6 +35,9 @@ SOURCES: dict[RuleName, str] = {
     "next longer row": "USN Rev 4, pages 9-11 and 9-12: next longer",
     "depth of dive": "USN Rev 4/5, 9-3: deepest corrected reading",
     "cold or arduous": "NOAA Diving Center, U.S. Navy tables, Part Three; supervisor's decision",
+    "earlier dives": "USN Rev 7, Tables 9-8 and 2A-2",
+    "altitude": "USN Rev 4, pages 9-38 to 9-44",
+    "divers together": "station choice: the deeper depth and the longer time hold for all",
     "gas chosen": "supervisor's decision",
     "delay before the first stop": "USN Rev 6, 9-11.3, second-hand",
     "delay leaving a stop": "USN Rev 6 and 7, from memory; helium-oxygen alike in Rev 4, page 14-8",
@@ -49,7 +55,10 @@ SOURCES: dict[RuleName, str] = {
 
 @dataclass(frozen=True)
 class Figures:
-    """A plan at one moment: what entered the tables, and the schedule and stops that came of it."""
+    """A plan at one moment: what entered the tables, and the schedule and stops that came of it.
+
+    `others_min` is the longest equivalent single dive time of divers in company, 0 without any.
+    """
 
     depth: float
     bottom_min: int
@@ -57,11 +66,12 @@ class Figures:
     delay_min: int
     schedule: str
     stops: tuple[Stop, ...]
+    others_min: int = 0
 
     @property
     def entered_min(self) -> int:
-        """The time that enters the tables: residual nitrogen time + bottom time + delays."""
-        return self.residual_min + self.bottom_min + self.delay_min
+        """The time that enters the tables: residual and bottom time, or that of others, + delays."""
+        return max(self.residual_min + self.bottom_min, self.others_min) + self.delay_min
 
     @property
     def plan(self) -> tuple[str, tuple[Stop, ...]]:

@@ -2,14 +2,18 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 
 from station.dive.ascent import Ascent, Progress, ascend, never_deeper
+from station.dive.choices import Choices
 from station.dive.delays import Place
+from station.dive.entering import Entering, entering, heaviest
 from station.dive.facts import DiveFacts
 from station.dive.known import Known
 from station.dive.marks import Times
 from station.dive.oxygen import OxygenPlan, oxygen_plan
-from station.dive.schedule import NoSchedule, Schedule, Stop, select
+from station.dive.schedule import NoSchedule, Schedule, Stop
+from station.dive.surface import water_stops
 from station.dive.text import depth_text
 from station.dive.trail_lines import Deviation, Figures, Line, RuleName, schedule_name
 from station.tables.model import DelayRules, Tables
@@ -23,6 +27,7 @@ class Course:
     """
 
     tables: Tables
+    choices: Choices
     rules: DelayRules
     facts: DiveFacts
     times: Times
@@ -48,6 +53,7 @@ class Way:
     """
 
     known: Known
+    entering: Entering
     schedule: Schedule | NoSchedule
     stops: tuple[Stop, ...]
     oxygen: OxygenPlan | None
@@ -61,39 +67,77 @@ class Way:
     deviations: tuple[Deviation, ...] = field(default=())
 
 
-def look_up(course: Course, known: Known, delay_min: int) -> Schedule | NoSchedule:
-    """Return the schedule for residual nitrogen time + bottom time + delays."""
-    minutes = course.facts.residual_min + course.minutes + delay_min
-    return select(course.tables, known.depth, minutes, lengthen=known.lengthen)
+def look_up(course: Course, known: Known, delay_min: int) -> tuple[Entering, Schedule | NoSchedule]:
+    """Return what enters the tables, and the schedule for it; delays of the ascent are added to the time."""
+    at = max(course.times.leaving, known.at)
+    return schedule_at(course, known, at, delay_min)
 
 
-def stops_of(course: Course, schedule: Schedule) -> tuple[tuple[Stop, ...], OxygenPlan | None]:
-    """Return the stops owed by a schedule on the gas chosen, and how oxygen is breathed at them."""
-    gas = course.facts.gas
+def schedule_at(
+    course: Course, known: Known, at: datetime, delay_min: int = 0
+) -> tuple[Entering, Schedule | NoSchedule]:
+    """Return what enters the tables at a moment, and the schedule for it."""
+    ways = entering(course.tables, course.facts, known, course.times.left_bottom, course.choices)
+    return heaviest(ways, at, delay_min, course.facts.gas)
+
+
+def stops_of(
+    course: Course, way_in: Entering, schedule: Schedule
+) -> tuple[tuple[Stop, ...], OxygenPlan | None]:
+    """Return the stops owed by a schedule on the gas chosen, at the site, and how oxygen is breathed there.
+
+    Which stops are on oxygen, and which are left to the chamber, goes by the depths of the table; only then
+    are they brought to the altitude of the site.
+    """
+    gas, site = course.facts.gas, way_in.site
     oxygen = oxygen_plan(course.tables.file.oxygen, schedule) if gas == "air_oxygen" else None
-    return schedule.stops_on(gas), oxygen
+    stops = schedule.stops_on(gas)
+    if gas == "surface_oxygen" and schedule.chamber_periods:
+        stops = water_stops(stops)
+    if not site.applies:
+        return stops, oxygen
+    here = tuple(Stop(site.stop_depth(stop.depth), stop.minutes) for stop in stops)
+    return here, None if oxygen is None else oxygen.moved(site.stop_depth)
 
 
 def begin(course: Course, known: Known) -> Way:
     """Return the way up as planned when the bottom was left."""
-    schedule = look_up(course, known, 0)
-    stops, oxygen = stops_of(course, schedule) if isinstance(schedule, Schedule) else ((), None)
+    way_in, schedule = look_up(course, known, 0)
+    stops, oxygen = stops_of(course, way_in, schedule) if isinstance(schedule, Schedule) else ((), None)
     owed = never_deeper(stops, course.departure)
     first = owed[0].depth if owed else 0.0
-    name = schedule_name(schedule)
-    shown = Figures(known.depth, course.minutes, course.facts.residual_min, 0, name, stops)
-    way = Way(known, schedule, owed, oxygen, first, shown)
+    shown = figures_of(course, known, (way_in, schedule), max(course.times.leaving, known.at))
+    way = Way(known, way_in, schedule, owed, oxygen, first, shown)
     if owed == stops or course.times.left_bottom is None:
         return way
     here = depth_text(course.departure, course.tables.unit)
     return noted(course, way, 0, "nobody goes down", f"leaving from {here}: deeper stops are served there")
 
 
-def figures(way: Way) -> Figures:
+def figures_of(
+    course: Course, known: Known, plan: tuple[Entering, Schedule | NoSchedule], at: datetime
+) -> Figures:
+    """Return the figures of a plan without delays, at a moment."""
+    way_in, schedule = plan
+    own = way_in.running[0]
+    return Figures(
+        depth=known.depth,
+        bottom_min=own.minutes(at) - own.added_min,
+        residual_min=own.added_min,
+        delay_min=0,
+        schedule=schedule_name(schedule),
+        stops=stops_of(course, way_in, schedule)[0] if isinstance(schedule, Schedule) else (),
+        others_min=way_in.others_min(at),
+    )
+
+
+def figures(course: Course, way: Way) -> Figures:
     """Return the figures of the plan as it stands."""
     return replace(
         way.shown,
         depth=way.known.depth,
+        residual_min=way.entering.running[0].added_min,
+        others_min=way.entering.others_min(max(course.times.leaving, way.known.at)),
         delay_min=way.delay_min,
         schedule=schedule_name(way.schedule),
         stops=way.stops,
@@ -102,7 +146,7 @@ def figures(way: Way) -> Figures:
 
 def noted(course: Course, way: Way, at_ms: int, rule: RuleName, words: str) -> Way:
     """Return the way with a line more in its trail."""
-    after = figures(way)
+    after = figures(course, way)
     line = Line(course.times.at(at_ms), rule, way.shown, after, words)
     return replace(way, lines=(*way.lines, line), shown=after)
 
@@ -118,12 +162,13 @@ def before_first(course: Course, way: Way, at_ms: int) -> Way:
     Nobody goes down for a stop of the new schedule: all deeper time is served where the diver is known to be,
     in front of that depth's own; a stop of the old one that was passed stays where it was.
     """
-    schedule = look_up(course, way.known, way.delay_min)
+    way_in, schedule = look_up(course, way.known, way.delay_min)
+    way = replace(way, entering=way_in, schedule=schedule)
     if isinstance(schedule, NoSchedule):
-        return replace(way, schedule=schedule)
-    stops, oxygen = stops_of(course, schedule)
+        return way
+    stops, oxygen = stops_of(course, way_in, schedule)
     owed = with_extra(never_deeper(stops, cap(course, way, at_ms)), way.extra_min)
-    return replace(way, schedule=schedule, stops=owed, oxygen=oxygen)
+    return replace(way, stops=owed, oxygen=oxygen)
 
 
 def cap(course: Course, way: Way, at_ms: int) -> float:
@@ -146,10 +191,11 @@ def from_here(course: Course, way: Way, here: float, *, deeper_time: bool) -> Wa
     turned out deeper, what was not served of it is served here (station choice). No stop becomes shorter
     than it was owed before (station choice).
     """
-    schedule = look_up(course, way.known, way.delay_min)
+    way_in, schedule = look_up(course, way.known, way.delay_min)
+    way = replace(way, entering=way_in, schedule=schedule)
     if isinstance(schedule, NoSchedule):
-        return replace(way, schedule=schedule)
-    stops, oxygen = stops_of(course, schedule)
+        return way
+    stops, oxygen = stops_of(course, way_in, schedule)
     old = {stop.depth: stop.minutes for stop in way.stops}
     new = {stop.depth: stop.minutes for stop in stops}
     missed = sum(max(0, new[depth] - old.get(depth, 0)) for depth in new if depth > here)
@@ -158,10 +204,17 @@ def from_here(course: Course, way: Way, here: float, *, deeper_time: bool) -> Wa
         if depth <= here:
             minutes = max(old.get(depth, 0), new.get(depth, 0))
             owed[depth] = minutes + (missed if deeper_time and depth == here else 0)
-    return replace(way, schedule=schedule, stops=_listed(owed, old), oxygen=oxygen or way.oxygen)
+    return replace(way, stops=_listed(owed, old), oxygen=oxygen or way.oxygen)
 
 
 def _listed(owed: Mapping[float, int], old: Mapping[float, int]) -> tuple[Stop, ...]:
     return tuple(
         Stop(depth, owed[depth]) for depth in sorted(owed, reverse=True) if owed[depth] or depth in old
     )
+
+
+def change_rule(before: Known, after: Known) -> RuleName:
+    """Return the rule by which what is known changed."""
+    if after.lengthen != before.lengthen:
+        return "cold or arduous"
+    return "divers together" if after.others != before.others else "depth of dive"

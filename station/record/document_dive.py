@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from station.dive.depth import corrected
+from station.board.lane_facts import corrected_fsw
 from station.dive.follow import StopLine
 from station.dive.text import MARK_WORDS, depth_text, mmss
 from station.dive.times import seconds_up
@@ -12,7 +12,7 @@ from station.moments import ms_between
 from station.record.document_case import Case
 from station.record.document_layout import Row, Said, Table
 from station.record.document_schedule import repetitive_table, schedule_table
-from station.units import from_fsw, to_fsw
+from station.units import to_fsw
 
 OXYGEN_MARKS: Final[tuple[MarkName, ...]] = ("on_oxygen", "off_oxygen", "oxygen_lost")
 GAS_WORDS: Final[dict[Gas, str]] = {
@@ -106,7 +106,7 @@ def _depth(case: Case) -> Table:
 
 
 def _corrected_fsw(case: Case, event: DepthRead) -> float:
-    return _fsw(case, corrected(case.setup.tables, from_fsw(event.reading_fsw, case.unit)))
+    return round(corrected_fsw(case.setup, event), 3)
 
 
 def _fsw(case: Case, depth: float) -> float:

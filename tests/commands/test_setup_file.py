@@ -56,6 +56,7 @@ def test_the_shipped_station_passes() -> None:
         "deep-sea.toml",
         "usn-rev7-air.toml",
         "deep-sea-air.toml",
+        "emergency.toml",
     ]
     assert default_station().name == "default.toml"
 
@@ -89,17 +90,12 @@ def test_all_flaws_are_named_at_once(problems: Problems) -> None:
     assert [key for key, _ in found] == ["name", "place", "nmae"]
 
 
-def test_a_site_above_300_ft_is_refused_until_its_corrections_are_reckoned(problems: Problems) -> None:
-    """U.S. Navy Diving Manual Revision 4, page 9-38: none needed up to 300 ft."""
-    ((key, reason),) = problems("= 12", "= 301")
-    assert key == "altitude_ft"
-    assert "the tables hold as printed up to 300 ft" in reason
-
-
-def test_at_300_ft_the_tables_hold_as_printed(tmp_path: Path) -> None:
+@pytest.mark.parametrize("altitude_ft", [300, 301, 10_000])
+def test_a_site_may_lie_as_high_as_dives_are_reckoned(tmp_path: Path, altitude_ft: int) -> None:
+    """U.S. Navy Diving Manual Revision 4, page 9-41: up to 10,000 ft."""
     path = tmp_path / "quay.toml"
-    path.write_text(SOUND.replace("= 12", "= 300"))
-    assert load_setup(path).station.altitude_ft == 300
+    path.write_text(SOUND.replace("= 12", f"= {altitude_ft}"))
+    assert load_setup(path).station.altitude_ft == altitude_ft
 
 
 def test_one_person_stands_once(problems: Problems) -> None:

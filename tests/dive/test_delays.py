@@ -15,6 +15,7 @@ from station.dive.facts import DiveFacts, Mark, Reading
 from station.dive.follow import Live, NextMark, follow
 from station.dive.legs import delay_words
 from station.dive.schedule import NoSchedule, Schedule, Stop
+from station.dive.series import EarlierDive
 from station.dive.text import stops_text
 from station.dive.trail_lines import Effect, Kind
 from station.dive.way import with_extra
@@ -37,6 +38,11 @@ def dive(depth: float, left: str, *marks: Taken) -> DiveFacts:
     all_marks: tuple[Taken, ...] = (("left_surface", "0:00"), ("left_bottom", left), *marks)
     taken = tuple(Mark(one[0], at(one[1]), one[2] if len(one) == 3 else None) for one in all_marks)
     return DiveFacts(depth, 60, taken)
+
+
+def added(minutes: int) -> EarlierDive:
+    """Return a dive so shortly before that its minutes are added."""
+    return EarlierDive(START - timedelta(minutes=5), None, 10, minutes, "the dive before")
 
 
 def plan(live: Live) -> tuple[str, str]:
@@ -317,7 +323,7 @@ def test_delays_add_up_and_stand_on_the_residual_time(tables: Tables) -> None:
 
     1:30 late there: 42, 160/45, its 60 fsw 2 min served at 50 in front of 5. 1:30 late to 40 fsw: 44.
     """
-    facts = replace(dive(160, "35:00", ("reached_stop", "40:10", 50)), residual_min=5)
+    facts = replace(dive(160, "35:00", ("reached_stop", "40:10", 50)), earlier=(added(5),))
     live = follow(tables, facts, at("40:10"))
     assert plan(live) == ("160/45", "50:7 40:11 30:28 20:166")
     assert (live.bottom_min, live.residual_min, live.delay_min, live.entered_min) == (35, 5, 2, 42)

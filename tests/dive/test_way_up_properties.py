@@ -12,6 +12,7 @@ from station.dive.marks import PLACE_MARKS
 from station.dive.order import allowed_marks, check_mark
 from station.dive.planning import plan
 from station.dive.schedule import Schedule, Stop
+from station.dive.series import EarlierDive
 from station.dive.trail import trail
 from station.errors import LookUpError
 from station.events import MarkName
@@ -19,6 +20,7 @@ from station.moments import MILLISECOND
 from station.tables.model import Tables
 
 START = datetime(2026, 5, 4, 8, 0, tzinfo=UTC)
+EARLIER = EarlierDive(START - timedelta(minutes=5), None, 10, 7, "7 min up to five minutes before")
 SEEDS = (1, 2, 3, 5, 8, 13, 21, 34)
 DIVES = 130
 """Per seed and property; 8 seeds make 1,040 dives of about seven marks, each looked at before and after."""
@@ -66,7 +68,7 @@ def begin(seed: int, number: int) -> Diver:
         minutes,
         (Mark("left_surface", START), Mark("left_bottom", left)),
         gas=rng.choice(("air", "air_oxygen")),
-        residual_min=rng.choice((0, 0, 7)),
+        earlier=rng.choice(((), (), (EARLIER,))),
     )
     if rng.random() < 0.5:
         facts = replace(facts, readings=(Reading(left, round(depth * rng.uniform(0.2, 0.95), 1)),))
@@ -171,7 +173,7 @@ def test_a_dive_marked_when_due_goes_as_planned(tables: Tables, seed: int) -> No
     """On air and on oxygen: every mark on the millisecond gives the planned total and misses nothing."""
     for number in range(DIVES):
         diver = begin(seed, number)
-        facts = replace(diver.facts, readings=(), residual_min=0)
+        facts = replace(diver.facts, readings=(), earlier=())
         live = follow(tables, facts, diver.now)
         try:
             planned = plan(tables, facts.planned_depth, live.bottom_min, gas=facts.gas)

@@ -5,7 +5,6 @@ from datetime import UTC, datetime
 import pytest
 
 from station.dive.altitude import (
-    Gauge,
     altitude_of,
     arrival,
     check_altitude,
@@ -14,6 +13,7 @@ from station.dive.altitude import (
     gauge_depth,
     pressure_hpa,
 )
+from station.dive.choices import Gauge
 from station.dive.repetitive import residual
 from station.dive.schedule import Schedule, select
 from station.errors import LookUpError, Refusal

@@ -1,17 +1,16 @@
 """Emergency cards and the published steps after omitted decompression."""
 
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import pytest
 
-from station.dive import cards as cards_room
 from station.dive.cards import ENDS, Begins, Cards, clocks_now, load_cards
 from station.dive.omitted import omitted, with_symptoms
 from station.errors import FileError
+from station.shipped import shipped
 
 OPENED = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
-PATH = Path(cards_room.__file__).with_name("emergency-cards.toml")
+PATH = shipped("configs") / "cards" / "emergency.toml"
 SHIPPED = PATH.read_text(encoding="utf-8")
 
 

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 from station.dive.chamber import ChamberLive, follow_chamber
 from station.dive.chamber_marks import (
     ChamberMark,
-    ChamberMarkName,
     allowed_chamber_marks,
     check_chamber_mark,
     seen_of,
 )
 from station.errors import Refusal
+from station.events import ChamberMarkName
 
 LEFT = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
 TRIES = settings(derandomize=True, max_examples=200, deadline=None)

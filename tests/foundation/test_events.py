@@ -47,7 +47,7 @@ JSON = st.recursive(
 )
 FILES = st.builds(
     FileUse,
-    role=st.sampled_from(["station", "outfit", "tables", "supply", "scenario"]),
+    role=st.sampled_from(["station", "outfit", "tables", "supply", "cards", "scenario"]),
     name=NAMES,
     sha256=SHAS,
 )
@@ -70,10 +70,18 @@ VALUES: dict[str, st.SearchStrategy[Any]] = {
     "stud": st.integers(1, 99),
     "tested": st.dates(date(1900, 1, 1), date(2100, 1, 1)),
     "sha256": SHAS,
+    "surfaced": MOMENTS,
+    "arrived": MOMENTS,
+    "group": st.none() | st.sampled_from("AMZ"),
+    "bottom_min": st.integers(1, 1440),
+    "added_min": st.integers(0, 1440),
+    "record_sha256": st.none() | SHAS,
+    "from_ft": st.floats(-1500, 30000),
+    "lanes": st.lists(st.integers(1, 999), min_size=2, max_size=9).map(tuple),
 }
 """Values by the name of a field, where its type alone does not tell them."""
 
-SLUG_FIELDS = {"person", "diver", "piece", "item", "step", "checked_by", "hold", "source"}
+SLUG_FIELDS = {"person", "diver", "piece", "item", "step", "checked_by", "hold", "source", "card"}
 
 
 def values(name: str, annotation: Any) -> st.SearchStrategy[Any]:
@@ -82,6 +90,8 @@ def values(name: str, annotation: Any) -> st.SearchStrategy[Any]:
         return st.none() | values(
             name, next(one for one in typing.get_args(annotation) if one is not type(None))
         )
+    if name == "depth_fsw" and int in (annotation, *typing.get_args(annotation)):
+        return st.integers(1, 200)
     if typing.get_origin(annotation) is typing.Literal:
         return st.sampled_from(typing.get_args(annotation))
     if typing.get_origin(annotation) is tuple and name not in VALUES:
