@@ -79,17 +79,27 @@ class Terminal:
 
         return self.until(found, f"no /{pattern}/", timeout)
 
+    def gone(self, pattern: str) -> None:
+        """Wait until a pattern has left the screen."""
+        self.until(lambda: not re.search(pattern, self.screen()), f"still there: /{pattern}/")
+
     def code(self) -> int:
         """Wait for the program's end and return its exit code."""
         return int(self.until(lambda: self._code.exists() and self._code.read_text(), "still running"))
 
     def said(self) -> str:
-        """Return the line that says what was taken last."""
+        """Return the line that says what was taken last, once it is painted to its end."""
+        last = None
+        while (said := self._said_now()) != last:
+            last = said
+        return said
+
+    def _said_now(self) -> str:
         lines = self.screen().splitlines()
         return lines[-3] if len(lines) > 2 else ""
 
-    def take(self, key: str, pattern: str = "TAKEN", dialog: str = "") -> bool:
-        """Press a key and wait for the line that says what it took, or for its dialog; tell which came.
+    def take(self, key: str, pattern: str = "^ TAKEN", dialog: str = "") -> bool:
+        """Press a key and wait for the line that says what it took, or for a dialog; tell which came.
 
         A key that means nothing stands before it: a test is faster than a finger, and the same key twice in a
         row so fast would count as one press.
@@ -97,11 +107,14 @@ class Terminal:
         before = self.said()
         self.keys("IC", key)
 
+        def asked() -> bool:
+            return bool(dialog and re.search(dialog, self.screen()))
+
         def came() -> bool:
-            return bool(dialog and dialog in self.screen()) or self.said() != before
+            return asked() or self.said() != before
 
         self.until(came, f"nothing said to {key}")
-        if dialog and dialog in self.screen():
+        if asked():
             return True
         assert re.search(pattern, self.said()), self.screen()
         return False

@@ -45,7 +45,7 @@ def draw(terminal: "Terminal") -> None:
             terminal.keys("Enter")
         if "load test" in dialog:
             terminal.fill("load test", today())
-        terminal.wait(f"TAKEN .*P-{number} ")
+        terminal.wait(f"^ TAKEN .*P-{number} ")
 
 
 def today() -> str:
@@ -56,9 +56,14 @@ def today() -> str:
 def work_through(terminal: "Terminal", until: str) -> None:
     """Press the key for the next step until one is next that needs more than a press."""
     while f"NEXT: {until}" not in terminal.screen():
-        if terminal.take("n", dialog="who has looked?"):
-            terminal.keys("Enter")
-            terminal.wait("TAKEN .*done: ")
+        if not terminal.take("n", dialog="(who has looked[?]|Esc no)"):
+            continue
+        if "Esc no" in terminal.screen():  # the step was painted a moment after the line read above
+            terminal.keys("Escape")
+            terminal.gone("Esc no")
+            continue
+        terminal.keys("Enter")
+        terminal.wait("^ TAKEN .*done: ")
 
 
 def sign(terminal: "Terminal", who: str, status: str) -> None:
@@ -75,10 +80,11 @@ def dress(terminal: "Terminal") -> None:
     terminal.keys("F9")
     terminal.wait("REFUSED[^\\0]*the dive cannot begin")
     terminal.keys("Escape")
+    terminal.gone("REFUSED")
     work_through(terminal, "Diver reports ready")
     terminal.keys("F8")
     terminal.fill("Pressure read at", "", "150")
-    terminal.wait("TAKEN .*Manifold 150 psig")
+    terminal.wait("^ TAKEN .*Manifold 150 psig")
     for question, step in (
         ("Eli Stone, diver, says so", "Diver reports ready - Eli Stone"),
         ("Faceplate closed: who has looked", "Faceplate closed - Cal Wren"),
@@ -87,24 +93,24 @@ def dress(terminal: "Terminal") -> None:
         terminal.keys("n")
         terminal.wait(question)
         terminal.keys("Enter")
-        terminal.wait(f"TAKEN .*{step}")
+        terminal.wait(f"^ TAKEN .*{step}")
     for step in ("under water", "No bubbles", "Telephone once more"):
-        terminal.take("n", f"TAKEN .*{step}")
+        terminal.take("n", f"^ TAKEN .*{step}")
 
 
 def dive(terminal: "Terminal") -> None:
-    terminal.take("F9", "TAKEN .*left surface - Ben Rowe")
+    terminal.take("F9", "^ TAKEN .*left surface - Ben Rowe")
     terminal.wait("BOTTOM TIME")
-    terminal.take("F9", "TAKEN .*reached bottom")
+    terminal.take("F9", "^ TAKEN .*reached bottom")
     terminal.keys("d")
     terminal.fill("Depth read at", "28")
-    terminal.wait("TAKEN .*depth read 28 fsw")
+    terminal.wait("^ TAKEN .*depth read 28 fsw")
     terminal.keys("v")
     terminal.wait("Voice check")
     terminal.keys("1")
-    terminal.wait("TAKEN .*voice good")
-    terminal.take("m", "TAKEN .*left bottom")
-    terminal.take("F9", "TAKEN .*reached surface")
+    terminal.wait("^ TAKEN .*voice good")
+    terminal.take("m", "^ TAKEN .*left bottom")
+    terminal.take("F9", "^ TAKEN .*reached surface")
     terminal.wait("SINCE SURFACED")
 
 
@@ -122,10 +128,10 @@ def test_a_whole_dive_ends_with_a_signed_record_that_verifies(start: "Start", tm
     dress(terminal)
     dive(terminal)
     for _ in range(7):
-        terminal.take("n", "TAKEN .*done: ")
+        terminal.take("n", "^ TAKEN .*done: ")
     terminal.keys("z")
     terminal.fill("Close the dive", "Well", "")
-    terminal.wait("TAKEN .*lane 1 closed")
+    terminal.wait("^ TAKEN .*lane 1 closed")
     sign(terminal, "Ben Rowe", "not yet signed")
     sign(terminal, "Ada Brook", "sound")
     leave(terminal)

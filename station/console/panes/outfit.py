@@ -10,7 +10,7 @@ from textual.widgets.option_list import Option
 from station.board.figures import LaneFigures
 from station.board.state import Board
 from station.console.panes.paint import Paint, joined
-from station.console.panes.ring import WIDTH, picture, rows
+from station.console.panes.ring import HEIGHT, WIDTH, picture, rows
 from station.console.words import row_details, row_text
 from station.outfit import Row
 
@@ -89,7 +89,7 @@ class OutfitPane(Container):
 
     def _show_ring(self, one: LaneFigures) -> None:
         ring = self.query_one("#ring", Paint)
-        wide = ring.size.width >= WIDTH
+        wide = ring.size.width >= WIDTH and ring.size.height >= HEIGHT
         ring.show(joined(picture(one.ring) if wide else rows(one.ring, ring.size.width)))
 
 
