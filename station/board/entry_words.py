@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
+from station.board.entry_words_air import AIR_WORDS
 from station.board.entry_words_ascent import ASCENT_WORDS
 from station.board.state import Board
 from station.dive.text import mark_text
@@ -30,11 +31,10 @@ from station.events import (
     RecordSigned,
     ScheduleLengthened,
     StepDone,
-    SupplyRead,
     VoiceChecked,
 )
 from station.outfit.waiting import NUT_WORDS
-from station.units import from_fsw, show_depth, show_pressure
+from station.units import from_fsw, show_depth
 
 
 def entry_words(board: Board, event: Event) -> str:
@@ -78,13 +78,6 @@ def _hold(board: Board, event: HoldReleased) -> str:
     return f"hold released {hold.title if hold else event.hold} ({event.reason})"
 
 
-def _supply(board: Board, event: SupplyRead) -> str:
-    supply = board.setup.supply
-    names = {supply.manifold.id: supply.manifold.name} | {bank.id: bank.name for bank in supply.banks}
-    pressure = show_pressure(event.pressure_psig, board.setup.station.units.pressure)
-    return f"{names.get(event.source, event.source)} {pressure}"
-
-
 def _target(board: Board, event: EntryAmended | EntryWithdrawn) -> str:
     target = board.find(event.target)
     return entry_words(board, target) if target else event.target
@@ -122,11 +115,11 @@ _WORDS: dict[type, Callable[[Board, Any], str]] = {
     MarkTaken: _mark,
     DepthRead: lambda board, event: f"depth read {_depth(board, event.reading_fsw)}",
     DepthDeclared: lambda board, event: f"depth declared {_depth(board, event.depth_fsw)} ({event.reason})",
-    SupplyRead: _supply,
     VoiceChecked: lambda _board, event: "voice good" if event.good else "VOICE LOST",
     GasChosen: lambda _board, event: f"going up on {event.gas.replace('_', ' and ')} ({event.reason})",
     ScheduleLengthened: lambda _board, event: f"next longer schedule taken ({event.reason})",
     **ASCENT_WORDS,
+    **AIR_WORDS,
     DiveClosed: lambda _board, event: f"closed; diver after the dive: {event.condition_after}",
     RecordSigned: lambda board, event: f"record signed by {board.name(event.person)} as {event.role}",
 }

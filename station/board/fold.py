@@ -8,13 +8,15 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from station.board.amend import effective
-from station.board.state import Board, Lane
+from station.board.state import Board, Lane, SourceEvent
 from station.events import (
     ArrivalStated,
+    BankFilled,
     CardClosed,
     CardDecided,
     CardOpened,
     ChamberMarkTaken,
+    ChangedOver,
     ClockAnchored,
     ClockJumped,
     ConditionsNoted,
@@ -43,9 +45,13 @@ from station.events import (
     PieceDrawn,
     RecordSigned,
     ResidualChosen,
+    SampleTaken,
     ScheduleLengthened,
+    SourceLost,
+    SourceRestored,
     StepDone,
     SupplyRead,
+    TestDone,
     VoiceChecked,
 )
 from station.outfit import apply as apply_outfit
@@ -105,6 +111,14 @@ def _company(board: Board, event: DiversTogether | DiversApart) -> Board:
     return replace(board, lanes=lanes)
 
 
+def _source(board: Board, event: SourceEvent) -> Board:
+    return replace(board, sources=_in_time(board.sources, event))
+
+
+def _test(board: Board, event: TestDone | SampleTaken) -> Board:
+    return replace(board, tests=_in_time(board.tests, event))
+
+
 def _on_station(board: Board, event: Event) -> Board:
     rule = _STATION_RULES.get(type(event))
     return rule(board, event) if rule else board
@@ -124,6 +138,12 @@ _STATION_RULES: dict[type, Callable[[Board, Any], Board]] = {
     CrewJoined: lambda board, event: replace(board, crew={**board.crew, event.person: event}),
     ConditionsNoted: lambda board, event: replace(board, conditions=event),
     SupplyRead: lambda board, event: replace(board, supply=_in_time(board.supply, event)),
+    ChangedOver: _source,
+    SourceLost: _source,
+    SourceRestored: _source,
+    BankFilled: _source,
+    TestDone: _test,
+    SampleTaken: _test,
     NoteMade: lambda board, event: replace(board, remarks=(*board.remarks, event)),
     IncidentNoted: lambda board, event: replace(board, remarks=(*board.remarks, event)),
     DiversTogether: _company,

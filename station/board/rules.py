@@ -13,6 +13,7 @@ from station.board.case import Case, check_time, need_role
 from station.board.facts import dive_facts, lane_of
 from station.board.fold import OUTFIT_EVENTS
 from station.board.lane_facts import corrected_fsw, dive_mark
+from station.board.rules_air import AIR_RULES
 from station.board.rules_ascent import ASCENT_RULES
 from station.board.state import Board, Lane
 from station.dive.facts import DiveFacts
@@ -37,14 +38,12 @@ from station.events import (
     RecordSigned,
     Role,
     ScheduleLengthened,
-    SupplyRead,
     VoiceChecked,
 )
 from station.moments import clock_time
 from station.outfit.rules import check as check_outfit
 from station.outfit.waiting import open_for_dive, open_for_undress
 from station.supply.need import OnHose, need_of
-from station.supply.readings import impossible
 from station.units import from_fsw
 
 SAME_JUMP = timedelta(seconds=10)
@@ -212,12 +211,6 @@ def _voice(case: Case, event: VoiceChecked) -> None:
         raise Refusal(f"lane {event.lane}: the diver has reached the surface")
 
 
-def _supply(case: Case, event: SupplyRead) -> None:
-    why = impossible(case.board.setup.supply, event.source, event.pressure_psig)
-    if why:
-        raise Refusal(why)
-
-
 def _remark(case: Case, event: NoteMade | IncidentNoted) -> None:
     if event.lane is None:
         return
@@ -261,10 +254,10 @@ _RULES: dict[type, Callable[[Case, Any], None]] = {
     ScheduleLengthened: _lengthened,
     GasChosen: _gas,
     VoiceChecked: _voice,
-    SupplyRead: _supply,
     NoteMade: _remark,
     IncidentNoted: _remark,
     DiveClosed: _closed,
     RecordSigned: _signed,
     **ASCENT_RULES,
+    **AIR_RULES,
 }

@@ -5,10 +5,12 @@ from dataclasses import dataclass, field
 
 from station.events import (
     ArrivalStated,
+    BankFilled,
     CardClosed,
     CardDecided,
     CardOpened,
     ChamberMarkTaken,
+    ChangedOver,
     ClockAnchored,
     ClockJumped,
     ConditionsNoted,
@@ -32,12 +34,18 @@ from station.events import (
     RecordSigned,
     ResidualChosen,
     Role,
+    SampleTaken,
     ScheduleLengthened,
+    SourceLost,
+    SourceRestored,
     SupplyRead,
+    TestDone,
     VoiceChecked,
 )
 from station.outfit.progress import Progress
 from station.setup import Setup
+
+SourceEvent = ChangedOver | SourceLost | SourceRestored | BankFilled
 
 
 @dataclass(frozen=True)
@@ -97,7 +105,7 @@ class Lane:
 
 @dataclass(frozen=True)
 class Board:
-    """Everything the journal says; `supply` stands in the order of the readings' times.
+    """Everything the journal says; `supply`, `sources` and `tests` stand in the order of their times.
 
     `log` holds the events as entered, before any correction.
     """
@@ -111,6 +119,8 @@ class Board:
     conditions: ConditionsNoted | None = None
     remarks: tuple[NoteMade | IncidentNoted, ...] = ()
     supply: tuple[SupplyRead, ...] = ()
+    sources: tuple[SourceEvent, ...] = ()
+    tests: tuple[TestDone | SampleTaken, ...] = ()
     lanes: Mapping[int, Lane] = field(default_factory=dict)
 
     def name(self, person: str) -> str:

@@ -66,15 +66,25 @@ from station.events.operation import (
     SupplyRead,
 )
 from station.events.outfit import HoldReleased, ItemInspected, NutMarked, PieceDrawn, StepDone
+from station.events.supply import (
+    BankFilled,
+    ChangedOver,
+    SampleTaken,
+    SourceLost,
+    SourceRestored,
+    TestDone,
+)
 
 __all__ = [
     "EVENT",
     "ArrivalStated",
+    "BankFilled",
     "CardClosed",
     "CardDecided",
     "CardOpened",
     "ChamberMarkName",
     "ChamberMarkTaken",
+    "ChangedOver",
     "ClockAnchored",
     "ClockJumped",
     "ConditionsNoted",
@@ -114,12 +124,16 @@ __all__ = [
     "RecordSigned",
     "ResidualChosen",
     "Role",
+    "SampleTaken",
     "ScheduleLengthened",
     "Seat",
     "Sha256",
     "Slug",
+    "SourceLost",
+    "SourceRestored",
     "StepDone",
     "SupplyRead",
+    "TestDone",
     "Text",
     "VoiceChecked",
     "from_text",
@@ -147,6 +161,12 @@ Event = Annotated[
     | DepthRead
     | DepthDeclared
     | SupplyRead
+    | ChangedOver
+    | SourceLost
+    | SourceRestored
+    | BankFilled
+    | TestDone
+    | SampleTaken
     | VoiceChecked
     | ScheduleLengthened
     | GasChosen

@@ -77,11 +77,16 @@ VALUES: dict[str, st.SearchStrategy[Any]] = {
     "added_min": st.integers(0, 1440),
     "record_sha256": st.none() | SHAS,
     "from_ft": st.floats(-1500, 30000),
+    "on": st.dates(date(1900, 1, 1), date(2100, 1, 1)),
+    "oxygen_percent": st.floats(0, 100),
+    "co2_ppm": st.floats(0, 1e6),
+    "co_ppm": st.floats(0, 1e6),
+    "oil_mg_m3": st.floats(0, 1000),
     "lanes": st.lists(st.integers(1, 999), min_size=2, max_size=9).map(tuple),
 }
 """Values by the name of a field, where its type alone does not tell them."""
 
-SLUG_FIELDS = {"person", "diver", "piece", "item", "step", "checked_by", "hold", "source", "card"}
+SLUG_FIELDS = {"person", "diver", "piece", "item", "step", "checked_by", "hold", "source", "card", "test"}
 
 
 def values(name: str, annotation: Any) -> st.SearchStrategy[Any]:
