@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import cache
+from typing import Any
 from uuid import uuid4
 
 from station.board.facts import live
@@ -12,11 +13,13 @@ from station.board.state import Board
 from station.clock import HandClock
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
-from station.events import Event, from_text, to_text
+from station.events import DivePlanned, Event, from_text, to_text
 from station.journal.memory import MemoryJournal
 from station.operation import begin_on
 from station.setup import Setup, load_setup
 from station.shipped import shipped
+
+DIVERS = 10
 
 
 @dataclass(frozen=True)
@@ -43,11 +46,20 @@ def pattern() -> Pattern:
 
 
 def shifted(events: Iterable[Event], later: timedelta, lane: int | None = None) -> Iterator[Event]:
-    """Yield entries again that much later, with ids of their own and, where they name a lane, in another."""
+    """Yield entries again that much later, with ids of their own and, where they name a lane, in another.
+
+    The lanes go round the divers, so that each has dived before when his turn comes again.
+    """
     for event in events:
-        changes = {"id": uuid4().hex, "at": event.at + later, "entered": event.entered + later}
+        changes: dict[str, Any] = {
+            "id": uuid4().hex,
+            "at": event.at + later,
+            "entered": event.entered + later,
+        }
         if lane is not None and hasattr(event, "lane"):
             changes["lane"] = lane
+            if isinstance(event, DivePlanned):
+                changes["diver"] = f"diver-{lane % DIVERS}"
         yield event.model_copy(update=changes)
 
 
@@ -56,12 +68,12 @@ def in_order(events: Iterable[Event]) -> list[Event]:
     return sorted(events, key=lambda event: event.entered)
 
 
-def day(number: int, dives: int, apart: timedelta) -> list[Event]:
-    """Return the entries of one day's operation: so many dives, each begun `apart` from the one before."""
-    kept, later = pattern(), timedelta(days=number)
-    events = list(shifted(kept.opening, later))
+def operation(dives: int, apart: timedelta) -> list[Event]:
+    """Return the entries of one operation: so many dives, each begun `apart` from the one before."""
+    kept = pattern()
+    events = list(kept.opening)
     for dive in range(dives):
-        events += shifted(kept.dive, later + dive * apart, dive + 1)
+        events += shifted(kept.dive, dive * apart, dive + 1)
     return in_order(events)
 
 

@@ -2,26 +2,26 @@
 
     python tests/bench/long_journal.py
 
-An operation is meant to last a day. This shows what it costs to let one run on for weeks.
+An operation is meant to last a day. This shows what it costs to let one run on.
 """
 
 from datetime import timedelta
 from functools import partial
 
-from dives import day, lines_of, pattern, replay
+from dives import lines_of, operation, pattern, replay
 from timing import line, median_s, seconds
 
 from station.board.figures import figures
 from station.board.fold import fold, follow
 
-LANES = (20, 50, 100, 200, 400)
+LANES = (20, 50, 100, 200)
 
 
 def main() -> None:
     """Print the figures; the first size is a busy day."""
     first: dict[str, float] = {}
     for lanes in LANES:
-        events = day(0, lanes, timedelta(minutes=20))
+        events = operation(lanes, timedelta(minutes=20))
         lines, board, last = lines_of(events), fold(pattern().setup, events[:-1]), events[-1]
         costs = {
             "replayed with its plans": seconds(partial(replay, lines)) / lanes,
