@@ -1,4 +1,4 @@
-"""What every test shares: no settings of the person at the keyboard, and no silent skips where none are allowed."""
+"""What every test shares: no settings of the person at the keyboard, no silent skips where none may be."""
 
 import os
 
