@@ -1,6 +1,5 @@
 """The ladder of leaving times, and divers who ascend together."""
 
-import time
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
@@ -15,7 +14,6 @@ from station.dive.together import Own, common
 from station.tables.model import Tables
 
 LEFT = datetime(2026, 5, 4, 8, 0, tzinfo=UTC)
-TICK_S = 0.25
 
 
 def at(minutes: int, seconds: int = 0) -> datetime:
@@ -111,18 +109,6 @@ def test_longer_rungs_cost_more(tables: Tables) -> None:
             assert here.ascent.total_s >= before.ascent.total_s
             if before.spare_scf is not None and here.spare_scf is not None:
                 assert here.spare_scf < before.spare_scf
-
-
-def test_three_ladders_fit_in_a_tick_many_times(tables: Tables) -> None:
-    """The longest ladders there are, three lanes: under a tenth of a tick of 250 ms."""
-    air = Air(stops_scf, 5000, LEFT, 10, 100)
-    best = float("inf")
-    for _ in range(5):
-        begun = time.perf_counter()
-        for depth in (30, 60, 100):
-            ladder(tables, depth, LEFT, LEFT, air_climb(tables, depth), air=air)
-        best = min(best, time.perf_counter() - begun)
-    assert best < TICK_S / 10
 
 
 def test_together_the_deeper_depth_and_the_longer_time_lead() -> None:
