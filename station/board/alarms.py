@@ -48,9 +48,9 @@ def of_lane(board: Board, lane: Lane, dive: Live, now: datetime) -> Iterator[Ala
         yield from _silence(lane, ages, now)
         yield from _schedule(lane, dive)
         yield from _on_the_way(board, lane, dive)
-    elif lane.mark("left_surface") is None:
+    elif lane.mark("left_surface") is None and not lane.called_off:
         yield from _on_deck(board, lane, ages, now)
-    for line in () if lane.closed else dive.early:
+    for line in () if lane.over else dive.early:
         depth = depth_text(line.depth, board.setup.tables.unit)
         words = f"stop {depth} left early, {mmss(line.missing_s)} missing: omitted decompression"
         yield Alarm("high", f"left early {line.depth:g}", words, lane.number)

@@ -60,7 +60,7 @@ def dive_of(live: Live, lane: int, surfaced: datetime) -> EarlierDive:
         group=schedule.group if schedule else None,
         depth=live.table_depth,
         bottom_min=live.bottom_min,
-        source=f"lane {lane}",
+        source=f"lane {lane} of this journal",
         added_min=live.entered_min - live.bottom_min,
         exceptional=schedule is None or schedule.exposure.exceptional,
     )

@@ -5,11 +5,16 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import Literal
 
+from station.board.after import OpenCard, chamber_of, ladder_of_lane, open_cards, wait_before
 from station.board.alarms import Alarm, age_s, by_priority, of_lane, of_supply
+from station.board.alarms_ascent import of_ascent
 from station.board.facts import facts_of, live, on_hose, readings
 from station.board.lane_facts import corrected_fsw
 from station.board.state import Board, Lane
+from station.dive.chamber import ChamberLive
+from station.dive.flying import AltitudeWait
 from station.dive.follow import Live, StopLine
+from station.dive.ladder import Ladder
 from station.dive.schedule import NoSchedule
 from station.dive.times import seconds_down, seconds_up
 from station.events import MarkName
@@ -35,7 +40,17 @@ from station.supply.figures import figures as supply_figures
 from station.supply.need import OnHose
 
 Phase = Literal[
-    "dressing", "ready", "descent", "bottom", "ascent", "stop", "undressing", "to close", "closed", "signed"
+    "dressing",
+    "ready",
+    "descent",
+    "bottom",
+    "ascent",
+    "stop",
+    "undressing",
+    "to close",
+    "closed",
+    "signed",
+    "called off",
 ]
 
 _UP_CLOCKS: tuple[tuple[MarkName, str], ...] = (
@@ -75,7 +90,11 @@ class Aged:
 
 @dataclass(frozen=True)
 class LaneFigures:
-    """Everything that is true of one lane now."""
+    """Everything that is true of one lane now.
+
+    `ladder` stands until the bottom is left, `wait_before_flying` after the dive. `interval_s` is the surface
+    interval so far, rounded down.
+    """
 
     lane: Lane
     phase: Phase
@@ -89,6 +108,11 @@ class LaneFigures:
     ring: tuple[StudView, ...]
     holds: tuple[HoldView, ...]
     open_for_dive: tuple[str, ...]
+    ladder: Ladder | None
+    interval_s: int | None
+    wait_before_flying: AltitudeWait | None
+    chamber: ChamberLive | None
+    cards: tuple[OpenCard, ...]
     alarms: tuple[Alarm, ...]
 
 
@@ -137,6 +161,7 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
     phase = phase_of(board, lane, dive)
     order = _order(_Same(outfit, lane.progress), facts)
     closed = on_hose_since(outfit, lane.progress)
+    chamber, cards = chamber_of(board, lane, dive, now), open_cards(board, lane, now)
     return LaneFigures(
         lane=lane,
         phase=phase,
@@ -150,7 +175,12 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
         ring=order.ring,
         holds=order.holds,
         open_for_dive=order.open_for_dive,
-        alarms=by_priority(of_lane(board, lane, dive, now)),
+        ladder=ladder_of_lane(board, lane, now),
+        interval_s=_interval_s(lane, now),
+        wait_before_flying=wait_before(board, lane),
+        chamber=chamber,
+        cards=cards,
+        alarms=by_priority([*of_lane(board, lane, dive, now), *of_ascent(board, lane, dive, chamber, cards)]),
     )
 
 
@@ -204,6 +234,8 @@ def _order(same: _Same, facts: Facts) -> _Order:
 
 def phase_of(board: Board, lane: Lane, dive: Live) -> Phase:
     """Return where a lane is on its way from inspection to signature."""
+    if lane.called_off:
+        return "called off"
     if lane.closed:
         required = set(board.setup.station.signing.required)
         return "signed" if required <= {one.role for one in lane.signatures} else "closed"
@@ -225,6 +257,11 @@ def big_clock(lane: Lane, phase: Phase, dive: Live, now: datetime) -> BigClock:
         if mark is not None:
             return _up_clock(caption, mark.at, now)
     return _up_clock("SINCE PLANNED", lane.plan.at, now)
+
+
+def _interval_s(lane: Lane, now: datetime) -> int | None:
+    up = lane.mark("reached_surface")
+    return None if up is None else max(0, seconds_down(ms_between(up.at, now)))
 
 
 def _up_clock(caption: str, since: datetime, now: datetime) -> BigClock:

@@ -71,7 +71,11 @@ COMMANDS: tuple[Command, ...] = (
         "plan",
         "station.commands.plan",
         "the schedule for a depth and a bottom time, with its stops",
-        "station plan 79 33\n  station plan 115 52 --reading\n  station plan 154 20 --leave 10:20 --json",
+        (
+            "station plan 79 33\n  station plan 115 52 --reading\n"
+            "  station plan 154 20 --leave 10:20 --json\n"
+            "  station plan 60 40 --group H --interval 1:30 --ladder\n  station plan 95 30 --altitude 5200"
+        ),
         (
             _arg("depth", help="corrected depth in fsw (or with its unit: 24msw), a reading with --reading"),
             _arg("time", help="bottom time in minutes"),
@@ -84,6 +88,23 @@ COMMANDS: tuple[Command, ...] = (
                 help="clock time of leaving the bottom, for the stops' clock times",
             ),
             _arg("--colder", action="store_true", help="cold or arduous dive: the next longer schedule"),
+            _arg("--group", metavar="G", help="repetitive group of the dive before; with --interval"),
+            _arg("--interval", metavar="H:MM", help="surface interval since then, ten minutes or more"),
+            _arg(
+                "--after",
+                action="append",
+                metavar="RECORD",
+                help="record of an earlier dive of the diver; may be given more than once",
+            ),
+            _arg("--sum", action="store_true", help="with --after: sum of the bottom times, not the table"),
+            _arg("--altitude", metavar="FT", help="altitude of the site in feet"),
+            _arg(
+                "--gas",
+                choices=("air", "oxygen", "surface"),
+                default="air",
+                help="on the way up: air, oxygen in the water, or oxygen in the chamber",
+            ),
+            _arg("--ladder", action="store_true", help="print the ladder of leaving times too"),
             _arg("--tables", metavar="FILE", help="table file; default: the shipped one"),
             _arg("--json", action="store_true", help="print one JSON object"),
         ),

@@ -3,7 +3,9 @@
 document_case.py     the dive as the journal tells it at its closing
 document_outfit.py   outfit, inspection, dressing
 document_dive.py     times, depths, readings, stops, deviations
-document_schedule.py the schedule and the reasons for it, repetitive group
+document_schedule.py the schedule and the reasons for it
+document_before.py   earlier dives, repetitive group, altitude, company
+document_chamber.py  oxygen, chamber, emergency cards
 document_journal.py  remarks, corrections, every entry with its place in the chain
 document_law.py      which key answers which paragraph of the law
 document_layout.py   TOML that people read as well

@@ -9,9 +9,11 @@ from station.dive.times import seconds_up
 from station.dive.trail_lines import Deviation
 from station.events import DepthDeclared, DepthRead, Gas, GasChosen, MarkName, SupplyRead, VoiceChecked
 from station.moments import ms_between
+from station.record.document_before import before_tables
 from station.record.document_case import Case
+from station.record.document_chamber import chamber_tables
 from station.record.document_layout import Row, Said, Table
-from station.record.document_schedule import repetitive_table, schedule_table
+from station.record.document_schedule import schedule_table
 from station.units import to_fsw
 
 OXYGEN_MARKS: Final[tuple[MarkName, ...]] = ("on_oxygen", "off_oxygen", "oxygen_lost")
@@ -31,7 +33,8 @@ def dive_tables(case: Case) -> list[Table]:
         _voice(case),
         schedule_table(case),
         _ascent(case),
-        repetitive_table(case),
+        *chamber_tables(case),
+        *before_tables(case),
     ]
 
 

@@ -15,6 +15,7 @@ import tomli_w
 from station.moments import iso
 
 WIDTH: Final = 100
+NONE_PRINTED: Final = "none printed"
 
 Value = object
 """A scalar, a list of scalars, or a list of rows; None leaves the key out."""

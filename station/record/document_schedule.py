@@ -1,22 +1,16 @@
-"""The schedule in a record: which row of which table, why, every change of it, and the repetitive group."""
+"""The schedule in a record: which row of which table, why, and every change of it."""
 
-from datetime import datetime
-from typing import Final
-
-from station.board.facts import dive_facts, live
-from station.board.state import Lane
+from station.board.facts import dive_facts
 from station.dive.facts import DiveFacts
 from station.dive.follow import follow
 from station.dive.schedule import NoSchedule, Schedule
-from station.dive.text import depth_text, hmm, stops_text
-from station.dive.times import MS_PER_MIN
+from station.dive.text import depth_text, stops_text
 from station.dive.trail import trail
 from station.dive.trail_lines import Line
-from station.moments import MILLISECOND, iso
+from station.moments import iso
 from station.record.document_case import Case
-from station.record.document_layout import Row, Table
-
-NONE_PRINTED: Final = "none printed"
+from station.record.document_layout import NONE_PRINTED, Row, Table
+from station.units import to_fsw
 
 
 def schedule_table(case: Case) -> Table:
@@ -30,17 +24,22 @@ def schedule_table(case: Case) -> Table:
         "residual_nitrogen_time_min": case.dive.residual_min,
         "bottom_time_min": case.dive.bottom_min,
         "delays_min": case.dive.delay_min,
+        "company_min": case.dive.others_min or None,
         "time_entered_min": case.dive.entered_min,
+        "depth_entered_fsw": round(to_fsw(float(case.dive.table_depth), case.unit), 3),
+        "figures_of": case.dive.leads or None,
         "designation": _name(schedule),
         "modification": _modification(case),
         "why": _why(schedule),
     }
+    fields["exceptional"] = not isinstance(schedule, Schedule) or schedule.exposure.exceptional
     if isinstance(schedule, Schedule):
         fields |= {
             "table_depth": schedule.table_depth,
             "table_time_min": schedule.row_time,
             "no_stop": schedule.no_stop,
             "exposure": schedule.exposure.words,
+            "chamber_periods": schedule.chamber_periods if case.dive.gas == "surface_oxygen" else None,
             "stops_owed": [{"depth": float(stop.depth), "minutes": stop.minutes} for stop in schedule.stops],
         }
     return Table(
@@ -72,7 +71,8 @@ def _trail(case: Case) -> list[Row]:
     """Return the plan, and behind it every rule applied, with what it made of the schedule."""
     plan, tables, choices = case.lane.plan, case.setup.tables, case.setup.station.choices
     facts = dive_facts(case.board, case.lane)
-    planned = follow(tables, DiveFacts(facts.planned_depth, facts.planned_min), plan.at, choices)
+    asked = DiveFacts(facts.planned_depth, facts.planned_min, site_ft=facts.site_ft)
+    planned = follow(tables, asked, plan.at, choices)
     first = {
         "at": plan.at,
         "rule": "plan",
@@ -95,48 +95,4 @@ def _trail_row(line: Line) -> Row:
         "stops": stops_text(now.stops),
         "time_min": now.entered_min,
         "source": line.source,
-    }
-
-
-def repetitive_table(case: Case) -> Table:
-    """Return the repetitive group after the dive, and the time since the diver's last one known here."""
-    schedule = case.dive.schedule
-    group = schedule.group if isinstance(schedule, Schedule) else None
-    earlier = _earlier(case)
-    fields: dict[str, object] = {"group_after": group or NONE_PRINTED}
-    if earlier is None:
-        fields["since_last_exposure"] = "none known to this station"
-    else:
-        fields |= _interval(case, *earlier)
-    return Table(
-        "repetitive",
-        "Repetitive group and time since the last exposure",
-        fields,
-        "What this journal knows: dives made elsewhere are the diver's to tell. Whether residual nitrogen "
-        "time of an earlier dive was counted stands under [schedule].",
-    )
-
-
-def _earlier(case: Case) -> tuple[Lane, datetime] | None:
-    """Return this diver's dive before this one, with the time of surfacing."""
-    left = case.mark("left_surface")
-    found = [
-        (up.at, lane)
-        for lane in case.board.lanes.values()
-        if lane.plan.diver == case.lane.plan.diver and lane.number != case.lane.number
-        if (up := lane.mark("reached_surface")) and left and up.at <= left.at
-    ]
-    at, lane = max(found, key=lambda one: one[0], default=(None, None))
-    return (lane, at) if lane and at else None
-
-
-def _interval(case: Case, lane: Lane, surfaced: datetime) -> dict[str, object]:
-    left = case.mark("left_surface")
-    minutes = (left.at - surfaced) // (MS_PER_MIN * MILLISECOND) if left else 0
-    before = live(case.board, lane, surfaced).schedule
-    group = before.group if isinstance(before, Schedule) else None
-    return {
-        "since_last_exposure": f"{hmm(minutes)} (hours and minutes, rounded down)",
-        "last_exposure": f"lane {lane.number} of this journal, reached surface {iso(surfaced)}",
-        "group_then": group or NONE_PRINTED,
     }

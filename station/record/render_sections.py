@@ -63,16 +63,30 @@ def _schedule(body: Body) -> Iterator[str]:
             ("Modification", body.text("schedule", "modification")),
             ("Exposure", body.text("schedule", "exposure")),
             ("Stops owed", ", ".join(owed) or "none"),
-            ("Group after the dive", body.text("repetitive", "group_after")),
             ("Last exposure", body.text("repetitive", "since_last_exposure")),
+            (
+                "Group after the dive",
+                f"{body.text('repetitive', 'group_after')}; {body.text('repetitive', 'flying')}",
+            ),
         ]
     )
+    if body.rows("repetitive", "earlier"):
+        yield from pairs([("Earlier dives", body.text("repetitive", "why"))])
+    if body.text("altitude", "corrected") == "yes":
+        yield from pairs([("Altitude", body.text("altitude", "why"))])
+    if body.rows("company", "entries"):
+        yield from pairs([("Figures of", body.text("schedule", "figures_of"))])
     for row in body.rows("schedule", "trail"):
         if row["rule"] == "plan" or ("was" in row and row["rule"] != "next longer row"):
             yield from wrapped(f"{row['at']}  {row['schedule']}: {row['what']}", indent=10)
 
 
 def _stops(body: Body) -> Iterator[str]:
+    yield from _stops_and_delays(body)
+    yield from _oxygen_and_chamber(body)
+
+
+def _stops_and_delays(body: Body) -> Iterator[str]:
     unit = body.text("ascent", "unit")
     for row in body.rows("ascent", "stops"):
         yield from wrapped(
@@ -91,6 +105,26 @@ def _stops(body: Body) -> Iterator[str]:
         )
     for row in body.rows("ascent", "omitted"):
         yield from wrapped(f"OMITTED DECOMPRESSION: {row['what']}", indent=3)
+
+
+def _oxygen_and_chamber(body: Body) -> Iterator[str]:
+    """Yield oxygen, the chamber and cards; nothing where there was none of them."""
+    if body.text("oxygen", "breathed") == "yes":
+        served, breaks = mmss(body.text("oxygen", "time_on_oxygen_s")), body.text("oxygen", "air_breaks")
+        yield f"Oxygen in the water {served}, air breaks {breaks}, lost: {body.text('oxygen', 'lost')}"
+    marks = [
+        f"{row['at']}  {row['mark']}" + (f" {row['depth_fsw']} fsw" if "depth_fsw" in row else "")
+        for row in body.rows("chamber", "marks")
+    ]
+    if marks:
+        yield from columns(marks, 2)
+        yield from wrapped(f"Surface {body.text('chamber', 'interval_rule')}")
+        yield f"Oxygen in the chamber {mmss(body.text('chamber', 'time_on_oxygen_s'))}"
+        if body.text("chamber", "missing") not in {"", "-"}:
+            yield from wrapped(f"MISSING: {body.text('chamber', 'missing')}", indent=3)
+    for row in body.rows("cards", "entries"):
+        said = f": {row['words']}" if "words" in row else ""
+        yield from wrapped(f"{row['at']}  CARD {row['card']} {row['what']}{said}", indent=10)
 
 
 def _readings(body: Body) -> Iterator[str]:

@@ -106,3 +106,68 @@ def test_tables_not_for_diving_say_so(run: Run) -> None:
     out = run("plan", "9", "20", "--tables", str(made_up)).out
     assert "NOT FOR DIVING" in out
     assert "msw" in out
+    for gas, said in (("surface", "no oxygen periods in the chamber"), ("oxygen", "no stops on oxygen")):
+        ran = run("plan", "15", "70", "--tables", str(made_up), "--gas", gas)
+        assert (ran.code, said in ran.err) == (3, True)
+
+
+@pytest.mark.parametrize(
+    ("words", "figures"),
+    [
+        # Table 9-8: group H 1:30 later is G; residual at 60 fsw 40 min; 80 min is 60/80: 20 fsw 14 min.
+        ("60 40 --group H --interval 1:30", (40, 80, "60/80", [(20, 14)], 960)),
+        # Rev 4, 9-38: 95 fsw at 5,200 ft, taken as 6,000, is 118.5; 120/30: 20 fsw 24 min; 20 x 0.8014 is 16.
+        ("95 30 --altitude 5200", (0, 30, "120/30", [(16, 24)], 1680)),
+        # Table 9-9, 120/55 on air and oxygen: 30 fsw 10, 20 fsw 35 min, one air break of 5 min.
+        ("120 55 --gas oxygen", (0, 55, "120/55", [(30, 10), (20, 35)], 3220)),
+        # The same row has two periods in the chamber and no stop at 40 fsw.
+        ("120 55 --gas surface", (0, 55, "120/55", [], None)),
+    ],
+)
+def test_earlier_dives_altitude_and_gas(run: Run, words: str, figures: tuple[Any, ...]) -> None:
+    found = json.loads(run("plan", *words.split(), "--json").out)
+    stops = [(stop["depth_fsw"], stop["minutes"]) for stop in found["stops"]]
+    told = (found["residual_nitrogen_time_min"], found["time_entered_min"], found["schedule"], stops)
+    assert (*told, found["total_ascent_s"]) == figures
+
+
+def test_the_ladder_counts_from_leaving_the_surface(run: Run) -> None:
+    """Residual 40 min: the row of 80 min is left by after 40 min, the one of 90 min after 50."""
+    lines = run("plan", "60", "40", "--group", "H", "--interval", "1:30", "--ladder").out.split("\n")
+    assert "0:40      60/80   < 16:00     20 fsw 14 min" in lines
+    assert "0:50      60/90     25:00     20 fsw 23 min" in lines
+    assert any(line.startswith("1:30      60/130   !") for line in lines)
+    with_clock = run("plan", "60", "63", "--leave", "10:03", "--ladder").out.split("\n")
+    assert "10:03:00  60/63   < 2:00      10:05:00  no stops" in with_clock
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        ("60 20 --group H", 2, "--group and --interval belong together"),
+        ("60 20 --group Q --interval 1:00", 2, "--group takes one of A, B, C"),
+        ("60 20 --group H --interval 90", 2, "--interval takes hours and minutes such as 1:30, not '90'"),
+        ("60 20 --group H --interval 0:09", 2, "an interval under 0:10 is none: the two dives are one"),
+        ("60 20 --altitude high", 2, "--altitude takes whole feet such as 5200, not 'high'"),
+        ("60 20 --altitude 10001", 5, "above 10,000 ft no dive is reckoned here"),
+        ("60 20 --sum", 2, "--sum needs the earlier dive's bottom time"),
+        ("60 20 --after a.toml --group A", 2, "drop --group and --interval"),
+        ("60 20 --after /no/such.toml", 3, "/no/such.toml: no such file"),
+        ("10 40 --group Z --interval 0:15", 3, "no residual nitrogen time can be had for group Z at 10 fsw"),
+    ],
+)
+def test_what_lies_before_a_dive_is_checked(run: Run, words: str, code: int, said: str) -> None:
+    ran = run("plan", *words.split())
+    assert (ran.code, ran.out) == (code, "")
+    assert said in ran.err
+
+
+def test_after_a_record(run: Run, tmp_path: Path) -> None:
+    """The shipped drill's record: group M at 08:34:20 in 2031, long before or after any today."""
+    assert run("drill", "--no-screen", "--folder", str(tmp_path)).code == 0
+    (record,) = tmp_path.rglob("records/*.toml")
+    ran = run("plan", "60", "20", "--after", str(record), "--json")
+    assert ran.code in (0, 3)
+    assert "after this dive began" in ran.err or json.loads(ran.out)["residual_kind"] == "not repetitive"
+    not_one = run("plan", "60", "20", "--after", str(Path(__file__)))
+    assert "is not the record of a finished dive" in not_one.err

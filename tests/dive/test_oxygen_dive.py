@@ -9,7 +9,8 @@ from station.dive.facts import DiveFacts, Mark
 from station.dive.follow import Live, NextMark, follow
 from station.dive.order import allowed_marks, check_gas, check_mark
 from station.dive.oxygen import OxygenClock, Turn, oxygen_clock
-from station.dive.planning import plan, plan_json, plan_lines
+from station.dive.plan_words import plan_json, plan_lines
+from station.dive.planning import plan
 from station.dive.schedule import Schedule
 from station.errors import LookUpError, Refusal
 from station.events import MarkName

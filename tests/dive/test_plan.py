@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from station.dive.planning import plan, plan_json, plan_lines
+from station.dive.plan_words import plan_json, plan_lines
+from station.dive.planning import plan
 from station.errors import LookUpError, UsageError
 from station.tables.load import load_tables
 from station.tables.model import Tables

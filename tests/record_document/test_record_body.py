@@ -450,12 +450,17 @@ def test_a_second_dive_tells_the_interval_and_the_group_before(begin: "Begin") -
     first = begin("gate-survey.toml").play()
     second = begin("rack-look-over.toml", ("lane = 1", "lane = 2"), watch=first.watch).play()
     told = read(second.body(2))["repetitive"]
-    assert told == {
+    assert {
+        key: told[key] for key in ("group_after", "since_last_exposure", "last_exposure", "group_then")
+    } == {
         "group_after": "H",
         "since_last_exposure": "28:05 (hours and minutes, rounded down)",
         "last_exposure": "lane 1 of this journal, reached surface 2031-05-04T08:34:20.000Z",
         "group_then": "M",
     }
+    (earlier,) = told["earlier"]
+    assert (earlier["depth_entered"], earlier["bottom_time_min"], earlier["added_min"]) == (107, 34, 0)
+    assert (told["reckoned"], told["residual_nitrogen_time_min"]) == ("not repetitive", 0)
     assert read(second.body(1))["repetitive"]["since_last_exposure"] == "none known to this station"
 
 
