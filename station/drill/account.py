@@ -5,11 +5,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from station.board.after import trail_of_lane
 from station.board.entry_words import entry_words
 from station.board.facts import live
 from station.board.state import Board, Lane
-from station.dive.schedule import Schedule
+from station.dive.follow import Live
+from station.dive.schedule import Schedule, Stop
 from station.dive.text import mmss, stops_text
+from station.dive.times import seconds_up
 from station.drill.player import Played
 from station.drill.scenario import Expected, Scenario, delay
 from station.moments import clock_time
@@ -80,7 +83,7 @@ def ending_lines(board: Board) -> list[str]:
 def _lane_lines(board: Board, lane: Lane) -> Iterator[str]:
     found = figures_of(board, lane)
     yield f"Lane {lane.number}, {board.name(lane.plan.diver)}"
-    yield from (f"  {name:<20} {value}" for name, value in found.items())
+    yield from (f"  {name:<20} {value}" for name, value in found.items() if value != "none")
 
 
 def figures_of(board: Board, lane: Lane) -> dict[str, str]:
@@ -94,6 +97,35 @@ def figures_of(board: Board, lane: Lane) -> dict[str, str]:
         "group": (isinstance(schedule, Schedule) and schedule.group) or "none",
         "total decompression": "none" if dive.decompression_s is None else mmss(dive.decompression_s),
         "deviations": str(len(dive.early)),
+        **_way_up(board, lane, dive),
+    }
+
+
+def _way_up(board: Board, lane: Lane, dive: Live) -> dict[str, str]:
+    """Return the figures of the way up: what was owed and when, delays, changes of the plan, oxygen."""
+    owed = [line for line in dive.stops if line.minutes]
+    left = lane.mark("left_bottom")
+    changes = [
+        f"{clock_time(line.at)} {line.after.schedule} {stops_text(line.after.stops)}"
+        for line in trail_of_lane(board, lane, board.log[-1].at)
+        if left is not None and line.at > left.at and line.before.plan != line.after.plan
+    ]
+    oxygen = dive.oxygen
+    return {
+        "residual time": f"{dive.residual_min} min",
+        "owed": stops_text([Stop(line.depth, line.minutes) for line in owed]),
+        "due": "; ".join(
+            f"{line.depth:g} {clock_time(line.starts)} {clock_time(line.due_leave)}" for line in owed
+        )
+        or "none",
+        "delays": "; ".join(
+            f"{one.to_depth:g}: {mmss(seconds_up(one.delay_ms))} counts {one.minutes}"
+            for one in dive.deviations
+            if one.minutes
+        )
+        or "none",
+        "changes": "; ".join(changes) or "none",
+        "oxygen": "none" if oxygen is None else f"{mmss(oxygen.served_s)}, breaks: {oxygen.breaks_taken}",
     }
 
 
@@ -118,8 +150,18 @@ def _wanted(expected: Expected) -> dict[str, str]:
         "group": expected.group,
         "total decompression": _minutes(expected.total_decompression),
         "deviations": None if expected.deviations is None else str(expected.deviations),
+        "residual time": None if expected.residual_min is None else f"{expected.residual_min} min",
+        "owed": expected.owed,
+        "due": _listed(expected.due),
+        "delays": _listed(expected.delays),
+        "changes": _listed(expected.changes),
+        "oxygen": expected.oxygen,
     }
     return {figure: value for figure, value in values.items() if value is not None}
+
+
+def _listed(values: Sequence[str] | None) -> str | None:
+    return None if values is None else "; ".join(values) or "none"
 
 
 def _minutes(text: str | None) -> str | None:

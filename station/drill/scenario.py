@@ -71,8 +71,21 @@ class PieceLine(FileModel):
     tested: date | None = None
 
 
+class EveryPiece(FileModel):
+    """How a piece is numbered, stamped and tested that is drawn and not listed by itself."""
+
+    number: Name
+    stamped: Name
+    tested: date
+
+
 class Expected(FileModel):
-    """How a lane must end, worked out by hand; only the keys given are compared."""
+    """How a lane must end, worked out by hand; only the keys given are compared.
+
+    `owed` are the stops owed in the end, `due` the start and end of each as 20 08:06:34 08:33:34, `delays`
+    those that count, as 20: 2:16 counts 3, `changes` each change of the plan after leaving the bottom, as
+    08:07:34 110/40 20:39, and `oxygen` the time on it, as 45:00, breaks: 1.
+    """
 
     lane: LaneNumber
     bottom_time_min: Annotated[int, Field(ge=1)] | None = None
@@ -81,6 +94,12 @@ class Expected(FileModel):
     group: str | None = None
     total_decompression: Delay | None = None
     deviations: Annotated[int, Field(ge=0)] | None = None
+    residual_min: Annotated[int, Field(ge=0)] | None = None
+    owed: str | None = None
+    due: tuple[str, ...] | None = None
+    delays: tuple[str, ...] | None = None
+    changes: tuple[str, ...] | None = None
+    oxygen: str | None = None
     why: Text
 
 
@@ -95,12 +114,18 @@ class ScenarioFile(FileModel):
     passphrase: Annotated[str, StringConstraints(min_length=8, max_length=80)]
     line: Annotated[tuple[Line, ...], Field(min_length=1)]
     piece: tuple[PieceLine, ...] = ()
+    every_piece: EveryPiece | None = None
     signature: tuple[Signature, ...] = ()
     expected: tuple[Expected, ...] = ()
 
     def drawn(self, piece: str, lane: int) -> PieceLine | None:
         """Return the piece to draw for a lane, None when the scenario has none."""
-        return next((one for one in self.piece if one.piece == piece and one.lane == lane), None)
+        listed = next((one for one in self.piece if one.piece == piece and one.lane == lane), None)
+        if listed is not None or self.every_piece is None:
+            return listed
+        every = self.every_piece
+        number = f"{every.number}-{lane}"
+        return PieceLine(lane=lane, piece=piece, number=number, stamped=every.stamped, tested=every.tested)
 
 
 @dataclass(frozen=True)

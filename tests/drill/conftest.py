@@ -45,7 +45,13 @@ class Runner:
     out: type[io.StringIO] = io.StringIO
 
     def __call__(self, name: str = "", *swaps: tuple[str, str]) -> Ran:
-        scenario = [str(self.written(name, *swaps))] if name else []
+        return self._run([str(self.written(name, *swaps))] if name else [])
+
+    def at(self, path: Path) -> Ran:
+        """Return what a drill of the scenario at a path came to, played from where it stands."""
+        return self._run([str(path)])
+
+    def _run(self, scenario: list[str]) -> Ran:
         folder = self.tmp / "station"
         out, err = self.out(), io.StringIO()
         with redirect_stdout(out), redirect_stderr(err):
