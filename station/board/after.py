@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from station.board.air_ladder import ladder_air
 from station.board.earlier import earlier_dives, own_dive
 from station.board.facts import chamber_marks, dive_facts
 from station.board.state import Board, Lane
@@ -33,13 +34,11 @@ class OpenCard:
 
 
 def ladder_of_lane(board: Board, lane: Lane, now: datetime) -> Ladder | None:
-    """Return the ladder of leaving times, on deck and until the bottom is left; None after that.
-
-    The air of the rungs is not known here.
-    """
+    """Return the ladder of leaving times with its air, on deck and until the bottom is left; then None."""
     if lane.over:
         return None
-    return ladder_now(board.setup.tables, dive_facts(board, lane), now, board.setup.station.choices)
+    facts, choices = dive_facts(board, lane), board.setup.station.choices
+    return ladder_now(board.setup.tables, facts, now, choices, ladder_air(board, lane, now))
 
 
 def trail_of_lane(board: Board, lane: Lane, now: datetime) -> tuple[Line, ...]:

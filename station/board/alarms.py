@@ -16,7 +16,6 @@ from station.dive.times import seconds_up
 from station.moments import ms_between
 from station.outfit.views import on_hose_since
 from station.setup import Ages
-from station.supply.figures import SupplyFigures
 
 Priority = Literal["high", "medium", "low"]
 SIGNS: dict[Priority, str] = {"high": "!!!", "medium": "!!", "low": "!"}
@@ -66,27 +65,6 @@ def _on_the_way(board: Board, lane: Lane, dive: Live) -> Iterator[Alarm]:
     if dive.ask_where:
         words = "late to the first stop: ask where the diver is held, and mark it"
         yield Alarm("medium", "late", words, lane.number)
-
-
-def of_supply(figures: SupplyFigures) -> Iterator[Alarm]:
-    """Yield the alarms of the air supply, while somebody breathes from it."""
-    if not figures.divers:
-        return
-    if figures.needed_psig is None:
-        words = f"no minimum manifold pressure is known here: {figures.pressure_words}"
-        yield Alarm("high", "manifold minimum", words)
-    if figures.manifold.below_minimum:
-        words = f"manifold below its minimum of {figures.needed_psig} psig"
-        yield Alarm("high", "manifold low", words)
-    if figures.manifold.stale:
-        yield Alarm("medium", "manifold silent", _silent("manifold", figures.manifold.age_s))
-    for bank in figures.banks:
-        if bank.role == "primary" and bank.below_minimum:
-            yield Alarm(
-                "high", f"{bank.id} low", f"{bank.name} below its minimum of {bank.minimum_psig} psig"
-            )
-        elif bank.role == "primary" and bank.stale:
-            yield Alarm("medium", f"{bank.id} silent", _silent(bank.name, bank.age_s))
 
 
 def by_priority(alarms: Iterable[Alarm]) -> tuple[Alarm, ...]:

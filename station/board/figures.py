@@ -6,9 +6,12 @@ from functools import lru_cache
 from typing import Literal
 
 from station.board.after import OpenCard, chamber_of, ladder_of_lane, open_cards, wait_before
-from station.board.alarms import Alarm, age_s, by_priority, of_lane, of_supply
+from station.board.air_figures import AirFigures, air_of
+from station.board.air_ways import breathing, present_depth_fsw
+from station.board.alarms import Alarm, age_s, by_priority, of_lane
+from station.board.alarms_air import of_air
 from station.board.alarms_ascent import of_ascent
-from station.board.facts import facts_of, live, on_hose, readings
+from station.board.facts import facts_of, live, readings
 from station.board.lane_facts import corrected_fsw
 from station.board.state import Board, Lane
 from station.dive.chamber import ChamberLive
@@ -123,35 +126,26 @@ class Figures:
     now: datetime
     lanes: tuple[LaneFigures, ...]
     supply: SupplyFigures
+    air: AirFigures
     alarms: tuple[Alarm, ...]
 
 
 def figures(board: Board, now: datetime) -> Figures:
     """Return every live figure at a moment."""
     lanes = tuple(lane_figures(board, lane, now) for lane in board.lanes.values())
-    air = air_figures(board, now)
+    supply, air = supply_now(board, now), air_of(board, now)
     alarms = [alarm for lane in lanes for alarm in lane.alarms]
-    return Figures(now, lanes, air, by_priority([*alarms, *of_supply(air)]))
+    return Figures(now, lanes, supply, air, by_priority([*alarms, *of_air(board, supply, air)]))
 
 
-def air_figures(board: Board, now: datetime) -> SupplyFigures:
+def supply_now(board: Board, now: datetime) -> SupplyFigures:
     """Return the figures of the supply with everyone who breathes from a hose, at the present depth."""
     divers = [
-        OnHose(lane.number, present_depth_fsw(board, lane))
-        for lane in board.lanes.values()
-        if on_hose(board, lane)
+        OnHose(lane.number, present_depth_fsw(board, lane), planned_fsw=lane.plan.depth_fsw)
+        for lane in breathing(board)
     ]
     stale = timedelta(seconds=board.setup.station.ages.pressure_s)
     return supply_figures(board.setup.supply, readings(board), divers, now, stale)
-
-
-def present_depth_fsw(board: Board, lane: Lane) -> float:
-    """Return the corrected last reading; before there is one the planned depth, so that air is not short."""
-    if lane.mark("reached_surface"):
-        return 0.0
-    if not lane.readings:
-        return lane.plan.depth_fsw
-    return corrected_fsw(board.setup, lane.readings[-1])
 
 
 def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:

@@ -17,7 +17,8 @@ class Sources:
     `on_line` is the source last changed over to, None before any change-over; `feeding` the one that feeds
     the manifold, by the order of change-over where nothing was entered, None when all are lost; `since` when
     it began to, None where it has from the start. `changed` says when a source was last brought on, shut off,
-    lost, restored or filled; `shut` when it was last shut off or lost.
+    lost, restored or filled; `shut` when it was last shut off or lost. `unanswered` is the source that was
+    lost on line and in whose place none has been changed over to yet.
     """
 
     on_line: str | None
@@ -26,6 +27,7 @@ class Sources:
     lost: frozenset[str]
     changed: Mapping[str, datetime]
     shut: Mapping[str, datetime]
+    unanswered: str | None = None
 
 
 def sources_at(supply: Supply, events: Sequence[SourceEvent], until: datetime) -> Sources:
@@ -67,8 +69,13 @@ def _after(supply: Supply, found: Sources, event: SourceEvent) -> Sources:
     elif isinstance(event, SourceRestored):
         lost -= {event.source}
     feeding, since = _feeding(supply, last, lost), found.since
+    unanswered = found.unanswered
+    if isinstance(event, SourceLost) and event.source == found.feeding:
+        unanswered = unanswered or event.source
+    elif isinstance(event, ChangedOver) or unanswered not in lost:
+        unanswered = None
     if feeding != found.feeding:
         since = event.at
         if found.feeding is not None:
             changed[found.feeding] = shut[found.feeding] = event.at
-    return Sources(last, feeding, since, lost, changed, shut)
+    return Sources(last, feeding, since, lost, changed, shut, unanswered)

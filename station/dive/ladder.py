@@ -23,11 +23,12 @@ Climb = Callable[[Schedule], Ascent]
 class Air:
     """The air of all divers: what an ascent takes, what the supply still gives, what must stay in it.
 
-    `ascent_scf` is what everyone breathes from leaving the bottom to the surface. `usable_scf` was left at
-    `as_of`, and `bottom_scfm` of it goes every minute until the bottom is left; None is not known.
+    `ascent_scf` is what everyone breathes from leaving the bottom to the surface, by the ascent and the
+    moment that the rung ends, None where nothing ends it; where it is not known it returns None. `usable_scf`
+    was left at `as_of`, and `bottom_scfm` of it goes every minute until the bottom is left; None: not known.
     """
 
-    ascent_scf: Callable[[Ascent], float]
+    ascent_scf: Callable[[Ascent, datetime | None], float | None]
     usable_scf: float | None
     as_of: datetime
     bottom_scfm: float
@@ -114,7 +115,7 @@ def _rung(  # noqa: PLR0913 - the parts of one line
     *,
     first: bool,
 ) -> Rung:
-    need = None if air is None else air.ascent_scf(ascent)
+    need = None if air is None else air.ascent_scf(ascent, leave_by)
     spare = None if air is None or need is None else _spare(air, need, leave_by)
     return Rung(
         schedule=schedule,

@@ -42,11 +42,11 @@ def station() -> tuple[Setup, list[Event], datetime]:
     return kept.setup, [event for event in in_order(events) if event.entered <= now], now
 
 
-def climb_air(board: Board, lane: int, dive: Live) -> Callable[[Ascent], float]:
+def climb_air(board: Board, lane: int, dive: Live) -> Callable[[Ascent, datetime | None], float]:
     """Return what reckons the air of an ascent as the supply does."""
     diver = OnHose(lane, dive.departure_depth)
 
-    def scf(ascent: Ascent) -> float:
+    def scf(ascent: Ascent, _leave_by: datetime | None) -> float:
         stops = tuple((stop.depth, float(stop.minutes)) for stop in ascent.stops)
         return demand(board.setup.supply, [Way(diver, stops)]).scf
 

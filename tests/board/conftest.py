@@ -191,11 +191,21 @@ def opened(setup: Setup, time_of_day: str = START) -> Bench:
     return Bench(watch, clock)
 
 
+def tests_done(bench: Bench) -> None:
+    """Enter every test of the supply file as done and passed of late."""
+    found: dict[str, Any] = {"oxygen_percent": 20.9, "co2_ppm": 400.0, "co_ppm": 1.0, "oil_mg_m3": 0.2}
+    bench.enter("sample.taken", test="air-sample", on=date(2031, 4, 2), **found)
+    for test in ("hose-1-test", "hose-2-test", "depth-gauge-test"):
+        bench.enter("test.done", test=test, on=date(2031, 3, 4), passed=True)
+
+
 def whole_dive(setup: Setup) -> Iterator[Event]:
     """Yield the entries of a dive from the opening to the closing."""
     bench = opened(setup)
     bench.go("06:46:00").plan()
-    bench.go("06:47:00").enter("supply.read", source="bank-1", pressure_psig=2900.0)
+    tests_done(bench)
+    for source in ("bank-1", "bank-2", "bank-3"):
+        bench.go("06:47:00").enter("supply.read", source=source, pressure_psig=2900.0)
     bench.dress(until="air-on")
     bench.go("07:26:00").enter("supply.read", source="manifold", pressure_psig=150.0)
     bench.dress().play(DIVE)

@@ -126,8 +126,8 @@ def test_each_entry_in_words(fresh: "Bench") -> None:
             "sample.taken",
             {"test": "air-sample", "on": on, **GOOD, "co_ppm": 21.0},
             (
-                "Sample of the breathing air of 2031-05-20 FAILED (carbon monoxide 21 ppm, over 20): oxygen 20.9 "
-                "%, carbon dioxide 450 ppm, carbon monoxide 21 ppm, oil 0.4 mg/m3, no odour"
+                "Sample of the breathing air of 2031-05-20 FAILED (carbon monoxide 21 ppm, over 20): oxygen "
+                "20.9 %, carbon dioxide 450 ppm, carbon monoxide 21 ppm, oil 0.4 mg/m3, no odour"
             ),
         ),
     ]

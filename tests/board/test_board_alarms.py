@@ -38,7 +38,7 @@ class TestSilence:
         [
             ("depth silent", "07:33:00", "07:37:30", "07:37:30.001", "depth not read for 5:01"),
             ("voice silent", "07:33:00", "07:38:00", "07:38:00.001", "voice not read for 5:01"),
-            ("manifold silent", "07:36:00", "07:43:30", "07:43:30.001", "manifold not read for 10:01"),
+            ("manifold silent", "07:36:00", "07:43:30", "07:43:30.001", "Manifold not read for 10 min 01 s"),
         ],
     )
     def test_is_told_the_instant_the_limit_is_passed(  # noqa: PLR0917 - one case
@@ -100,7 +100,7 @@ class TestPressure:
         assert "manifold low" not in bench.alarms()
         bench.enter("supply.read", source="manifold", pressure_psig=needed - 1.0)
         alarm = bench.alarms()["manifold low"]
-        assert (alarm.priority, alarm.words) == ("high", f"manifold below its minimum of {needed} psig")
+        assert (alarm.priority, alarm.words) == ("high", f"Manifold below its minimum of {needed} psig")
 
     def test_it_concerns_a_diver_on_deck_behind_a_closed_faceplate_too(self, bench_at: BenchAt) -> None:
         bench = bench_at("07:29:00")

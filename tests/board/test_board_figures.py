@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from station.board.air_ways import present_depth_fsw
 from station.board.alarms import age_s
-from station.board.figures import BigClock, present_depth_fsw
+from station.board.figures import BigClock
 from station.board.fold import fold
 from station.events import Event
 from station.setup import Setup
@@ -137,7 +138,7 @@ class TestSupply:
             "07:29:00": [(1, 110)],
             "07:30:30": [(1, 110)],
             "07:40:00": [(1, 105)],
-            "08:20:00": [(1, 107)],
+            "08:20:00": [(1, 20)],
             "08:34:30": [(1, 0)],
             "08:35:10": [],
         }

@@ -72,7 +72,7 @@ def test_without_a_schedule_there_is_no_rung(tables: Tables) -> None:
     assert isinstance(found.after, NoSchedule)
 
 
-def stops_scf(ascent: Ascent) -> float:
+def stops_scf(ascent: Ascent, _leave_by: datetime | None = None) -> float:
     return sum(stop.minutes for stop in ascent.stops) * 10 + 0.5
 
 

@@ -35,7 +35,7 @@ def test_every_rung_is_covered_as_the_supply_says(psig: float) -> None:
     sources = stores(SUPPLY, station, need.psig, need.scfm)
     kept = [one for one in sources if one.role != "reserve"]
     air = Air(
-        ascent_scf=lambda ascent: bank_need_scf(kept, demand(SUPPLY, [way(ascent)])),
+        ascent_scf=lambda ascent, _leave_by: bank_need_scf(kept, demand(SUPPLY, [way(ascent)])),
         usable_scf=sum(one.scf or 0 for one in kept),
         as_of=NOW,
         bottom_scfm=need.scfm,
