@@ -5,48 +5,23 @@ ctrl+z, the tilde after a new line) or that a terminal sends as another key (ctr
 A letter counts in both cases, so that a caps lock does no harm.
 """
 
-from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
-from datetime import datetime
-
-from station.board.figures import Phase
-from station.console.desk import Desk
+from station.console.action import (
+    AFTER,
+    BELOW,
+    DRESSING,
+    DRILL,
+    GROUPS,
+    MARKS,
+    OUTFIT,
+    SCREEN,
+    STATION,
+    Action,
+)
+from station.console.actions_ascent import ASCENT_ACTIONS
 from station.console.flows import closing, correct, dive, outfit, screen, script, station
 
-Flow = Callable[[Desk, datetime], Awaitable[None]]
+__all__ = ["ACTIONS", "BY_ID", "DRILL", "GROUPS", "Action"]
 
-GROUPS = ("Marks and readings", "Outfit", "Station and record", "Screen", "Drill")
-DRESSING: frozenset[Phase] = frozenset({"dressing", "ready"})
-BELOW: frozenset[Phase] = frozenset({"descent", "bottom", "ascent", "stop"})
-AFTER: frozenset[Phase] = frozenset({"undressing"})
-ALL: frozenset[Phase] = frozenset()
-
-
-@dataclass(frozen=True)
-class Action:
-    """One thing a key does.
-
-    short: its name in the line of keys. phases: when it is shown there. pause_s: a second press within so
-    many seconds is a key that bounced or was held down, and is not taken. urgent: works under a dialog too.
-    """
-
-    id: str
-    group: str
-    short: str
-    help: str
-    keys: tuple[str, str]
-    flow: Flow
-    phases: frozenset[Phase] = ALL
-    pause_s: float = 0.0
-    urgent: bool = False
-
-    @property
-    def enters(self) -> bool:
-        """Whether it puts something on the journal."""
-        return self.group not in (SCREEN, DRILL) and self.id not in ("who", "pen")
-
-
-MARKS, OUTFIT, STATION, SCREEN, DRILL = GROUPS
 ACTIONS: tuple[Action, ...] = (
     Action(
         "mark.next",
@@ -116,6 +91,7 @@ ACTIONS: tuple[Action, ...] = (
         ("plus", "ctrl+l"),
         dive.lengthen,
     ),
+    *ASCENT_ACTIONS,
     Action(
         "step.next",
         OUTFIT,

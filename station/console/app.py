@@ -28,11 +28,13 @@ from station.console.panes.dive import ClockBand, DivePane
 from station.console.panes.journal import JournalPane
 from station.console.panes.lines import KeyLine, lanes_line
 from station.console.panes.outfit import OutfitPane
+from station.console.panes.pages import ladder_page, trail_page
 from station.console.panes.paint import Paint
 from station.console.panes.strip import AlarmStrip
 from station.console.panes.supply import SupplyPane
 from station.console.taking import Taking
 from station.console.words import header, who_acts
+from station.console.words_ascent import card_lines, in_chamber
 from station.dive.text import mmss
 from station.errors import Refusal, StationError
 from station.folder import Folder
@@ -43,7 +45,9 @@ WIDE = (110, 36)
 LEAST = (60, 20)
 SLIM = 78
 """Below this width the ring of studs is told in rows instead of a picture."""
-VIEWS = ("outfit", "dive", "supply", "journal")
+VIEWS = ("outfit", "dive", "supply", "journal", "trail", "ladder")
+ALONE = {"journal": "#lines", "trail": "#trail-scroll", "ladder": "#ladder-scroll"}
+"""The views that fill the body by themselves, each with what the arrows move in."""
 
 
 class ConsoleApp(Taking):
@@ -86,6 +90,7 @@ class ConsoleApp(Taking):
             SupplyPane(),
             JournalPane(),
         )
+        self._trail, self._ladder = trail_page(), ladder_page()
         self._said, self._who, self._keys = Paint(id="said"), Paint(id="who"), KeyLine()
         self._small = Paint(id="small")
         with Vertical(id="station"):
@@ -99,6 +104,8 @@ class ConsoleApp(Taking):
                     yield self._dive
                     yield self._supply
                 yield self._journal
+                yield self._trail
+                yield self._ladder
             yield self._said
             yield self._who
             yield self._keys
@@ -140,17 +147,17 @@ class ConsoleApp(Taking):
             base.set_class(view == self._view, f"-{view}")
 
     def show_view(self, view: str) -> None:
-        """Bring a view to the front; on a wide screen all but the journal stand there together."""
+        """Bring a view to the front; on a wide screen those that do not stand alone are there together."""
         self._view = view
         self._fit()
         base = self.screen_stack[0]
-        focus = "#lines" if view == "journal" else "#order" if self.shows("outfit") else None
-        base.set_focus(base.query_one(focus, OptionList) if focus else None)
+        focus = ALONE.get(view) or ("#order" if self.shows("outfit") else None)
+        base.set_focus(base.query_one(focus) if focus else None)
         self.call_after_refresh(self.repaint)
 
     def shows(self, view: str) -> bool:
         """Whether a view is on the screen now."""
-        together = self.screen_stack[0].has_class("-wide") and self._view != "journal" and view != "journal"
+        together = self.screen_stack[0].has_class("-wide") and not {self._view, view} & ALONE.keys()
         return together or view == self._view
 
     def tick(self) -> None:
@@ -203,7 +210,7 @@ class ConsoleApp(Taking):
             self.desk.lane = min(board.lanes, default=0)
         one = next((lane for lane in now.lanes if lane.lane.number == self.desk.lane), None)
         faults = [fault for fault in (self._fault, self.drill.fault if self.drill else "") if fault]
-        self._strip.show_alarms(now.alarms, faults)
+        self._strip.show_alarms(now.alarms, faults, card_lines(now))
         self._header.show(header(board, now, self.drill.state if self.drill else None))
         self._clock.show(board, one)
         self._lanes.show(lanes_line(board, now, self.desk.lane))
@@ -211,10 +218,15 @@ class ConsoleApp(Taking):
         self._dive.show(board, one)
         self._supply.show(board, now)
         self._journal.show(board, self.watch_.entries)
+        for page in (self._trail, self._ladder):
+            if self.shows(str(page.id)):
+                page.show(board, one)
         self._said.show(self.desk.said)
         self._who.show(who_acts(board, self.desk.lane, self.desk.pens))
         running = self.drill is not None and not self.drill.over
-        actions = line_of_keys(one.phase if one else None, drill=running, lanes=len(now.lanes))
+        chamber = one is not None and in_chamber(board, one)
+        phase = one.phase if one else None
+        actions = line_of_keys(phase, drill=running, lanes=len(now.lanes), chamber=chamber)
         self._keys.show_keys(actions, self._room.width)
         self._small.show(self._too_small(one))
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from station.board.figures import LaneFigures, figures
+from station.board.figures import LaneFigures, lane_figures
 from station.board.state import Board
 from station.console.dialogs.fields import Field
 from station.console.dialogs.form import Answers, Form
@@ -30,6 +30,7 @@ class Desk:
         self.lane = min(watch.board.lanes, default=0)
         self.pens: dict[tuple[Duty, int], str] = {}
         self.said = ""
+        self.offered: set[tuple[int, float]] = set()
         self._drafts: dict[str, Answers] = {}
         self._asked = ""
 
@@ -40,11 +41,13 @@ class Desk:
 
     def lane_now(self) -> LaneFigures:
         """Return the figures of the lane in view; Refusal when no dive is planned."""
-        found = figures(self.board, self.watch.clock.now()).lanes
-        for one in found:
-            if one.lane.number == self.lane:
-                return one
-        raise Refusal("no dive is planned yet", ["a dive to begin: key b"])
+        if self.lane not in self.board.lanes:
+            raise Refusal("no dive is planned yet", ["a dive to begin: key b"])
+        return self.figures_of(self.lane)
+
+    def figures_of(self, lane: int) -> LaneFigures:
+        """Return the figures of a lane that is planned."""
+        return lane_figures(self.board, self.board.lanes[lane], self.watch.clock.now())
 
     def by(self, duty: Duty) -> str:
         """Return who acts; Refusal when nobody has that duty."""
@@ -75,9 +78,9 @@ class Desk:
             self.say(f"{title}: left, nothing entered")
         return answers
 
-    async def choose(self, title: str, options: Sequence[tuple[str, str]]) -> str | None:
+    async def choose(self, title: str, options: Sequence[tuple[str, str]], told: str = "") -> str | None:
         """Ask for one of a list."""
-        chosen: str | None = await self.app.push_screen_wait(Choose(title, options))
+        chosen: str | None = await self.app.push_screen_wait(Choose(title, options, told))
         if chosen is None:
             self.say(f"{title}: left, nothing entered")
         return chosen

@@ -5,11 +5,25 @@ from textual.binding import Binding
 from station.board.figures import Phase
 from station.console.actions import ACTIONS, BY_ID, DRILL, Action
 
-FIRST = ("mark.next", "step.next", "close", "sign", "depth", "pressure", "voice")
+FIRST = ("mark.next", "step.next", "close", "sign", "card", "place", "depth", "pressure", "voice")
 """What stands first in the line of keys, in this order, where it is of use."""
 _SIGNS = {
     "comma": ",",
     "full_stop": ".",
+    "minus": "-",
+    "underscore": "_",
+    "slash": "/",
+    "vertical_line": "|",
+    "backslash": "\\",
+    "apostrophe": "'",
+    "quotation_mark": '"',
+    "semicolon": ";",
+    "colon": ":",
+    "dollar_sign": "$",
+    "percent_sign": "%",
+    "circumflex_accent": "^",
+    "left_parenthesis": "(",
+    "right_parenthesis": ")",
     "exclamation_mark": "!",
     "greater_than_sign": ">",
     "plus": "+",
@@ -65,8 +79,8 @@ def bindings() -> list[Binding]:
     ]
 
 
-def line_of_keys(phase: Phase | None, *, drill: bool, lanes: int) -> list[Action]:
-    """Return the actions worth showing now, the most urgent first."""
+def line_of_keys(phase: Phase | None, *, drill: bool, lanes: int, chamber: bool = False) -> list[Action]:
+    """Return the actions worth showing now, the most urgent first; `chamber`: its marks are to come."""
     if drill:
         shown = [action for action in ACTIONS if action.group == DRILL]
     elif phase is None:
@@ -74,8 +88,10 @@ def line_of_keys(phase: Phase | None, *, drill: bool, lanes: int) -> list[Action
     else:
         shown = [action for action in ACTIONS if phase in action.phases]
         shown.sort(key=lambda action: FIRST.index(action.id) if action.id in FIRST else len(FIRST))
-    if phase in ("closed", "signed") and not drill:
+    if phase in ("closed", "signed", "called off") and not drill:
         shown.append(BY_ID["plan"])
+    if chamber and not drill:
+        shown = [BY_ID["mark.next"], BY_ID["chamber"], *(one for one in shown if one.id != "mark.next")]
     if lanes > 1:
         shown.insert(1, BY_ID["lane.next"])
     return shown

@@ -1,8 +1,8 @@
 """What people type: each check returns why a text cannot stand, each reader returns what it means."""
 
 import re
-from collections.abc import Callable
-from datetime import date
+from collections.abc import Callable, Sequence
+from datetime import UTC, date, datetime
 
 from station.console.dialogs.fields import Check
 from station.errors import UsageError
@@ -48,6 +48,40 @@ def day(text: str) -> str | None:
     except ValueError:
         return "write the day as YYYY-MM-DD"
     return None
+
+
+def moment(text: str) -> str | None:
+    """Check a day with a time of day."""
+    try:
+        moment_of(text)
+    except ValueError:
+        return "write day and time in UTC as YYYY-MM-DD HH:MM"
+    return None
+
+
+def moment_of(text: str) -> datetime:
+    """Return a typed day and time of day in UTC; ValueError when it is none."""
+    day_text, _, time_text = text.strip().partition(" ")
+    if clock(time_text):
+        raise ValueError(text)
+    hours, *rest = time_text.strip().split(":")
+    return datetime.fromisoformat(f"{day_text}T{hours:0>2}:{':'.join(rest)}").replace(tzinfo=UTC)
+
+
+def amount(text: str) -> str | None:
+    """Check a whole number that may be below zero."""
+    return number(text.strip().removeprefix("-"))
+
+
+def group(groups: Sequence[str], none: str) -> Check:
+    """Return the check of a repetitive group of the tables, or of the word for none."""
+
+    def check(text: str) -> str | None:
+        if text.strip().upper() in groups or text.strip().lower() == none:
+            return None
+        return f"write a group of the tables, {' '.join(groups)}, or {none}"
+
+    return check
 
 
 def day_of(text: str) -> date | None:

@@ -4,11 +4,14 @@ from collections.abc import Iterator
 
 from textual.content import Content
 
+from station.board.ascent_figures import chamber_next
 from station.board.figures import Figures, LaneFigures
 from station.board.state import Board
 from station.console.duties import Pens, holder
+from station.console.words_ascent import Named, afterwards, asked, chamber_words, reckoned
 from station.dive.follow import Live, StopLine
 from station.dive.schedule import NoSchedule, Schedule
+from station.dive.surface import water_stops
 from station.dive.text import MARK_WORDS, mark_text, mmss, stops_words
 from station.errors import Refusal
 from station.moments import clock_time
@@ -20,6 +23,8 @@ from station.units import show_depth, show_margin, show_needed_pressure, show_pr
 NONE = "--"
 OLD = " OLD"
 LABEL = 10
+RANKS = {"SCHEDULE": 1, "WHY": 4, "THEN": 2, "GROUP": 2}
+"""What goes first where there is no room for every line: the higher, the sooner."""
 STATE_SIGNS: dict[str, str] = {
     "done": "[x] done   ",
     "open": "[ ] NEXT   ",
@@ -86,23 +91,34 @@ def tab(board: Board, one: LaneFigures) -> str:
     return f" {one.lane.number} {board.name(one.lane.plan.diver)}: {one.phase}{worst} "
 
 
-def dive_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
-    """Yield the lines of the dive pane; the next mark and the last depth stand beside the big clock."""
-    dive = one.dive
-    yield line(
-        "DEEPEST", f"{depth_of(board, dive.depth.depth)} ({dive.depth.origin}){_table_depth(board, dive)}"
-    )
-    yield from _schedule(board, dive)
-    yield line("ASCENT", _ascent(dive))
-    yield line("MARKS", _marks(one))
-    yield line("VOICE", _voice(one))
+def dive_lines(board: Board, one: LaneFigures, room: int) -> list[Content]:
+    """Return the lines of the dive pane, those that matter most where there is no room for all.
+
+    The next mark and the last depth stand beside the big clock; all of it stands in full with the trail.
+    """
+    dive, up = one.dive, one.dive.phase == "at the surface"
+    way_up = dive.phase in ("ascending", "at a stop") or up
+    deepest = f"{depth_of(board, dive.depth.depth)} ({dive.depth.origin}){_table_depth(board, dive)}"
+    ranked: list[tuple[int, Named]] = [(0, named) for named in asked(board, one)]
+    ranked.append((1, ("DEEPEST", deepest)))
+    ranked += [
+        (RANKS[named[0]], named) for named in _schedule(board, dive) if not (way_up and named[0] == "THEN")
+    ]
+    ranked += [(2, named) for named in reckoned(board, one)]
+    ranked.append((1, ("ASCENT", _ascent(dive))))
+    ranked += [(1, named) for named in afterwards(one)]
+    ranked.append((3, ("MARKS", _marks(one))))
+    if not up:
+        ranked.append((2, ("VOICE", _voice(one))))
+    worst = sorted(range(len(ranked)), key=lambda at: ranked[at][0])[:room]
+    return [line(*named) for at, (_, named) in enumerate(ranked) if at in worst]
 
 
 def band_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
     """Yield the lines beside the big clock: what it means, the next mark, the last depth."""
     way = " (counting down)" if one.clock.down else ""
     yield Content.assemble((one.clock.caption, "bold reverse"), way)
-    yield Content.assemble(("NEXT ", "bold"), next_mark(board, one.dive))
+    yield Content.assemble(("NEXT ", "bold"), _next(board, one))
     if one.lane.in_water:
         yield Content.assemble(("DEPTH ", "bold"), _depth(board, one))
     elif one.lane.mark("reached_surface"):
@@ -111,6 +127,15 @@ def band_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
         plan, unit = one.lane.plan, board.setup.station.units.depth
         planned = f"{show_depth(plan.depth_fsw, unit)}, {plan.time_min} min"
         yield Content.assemble(("PLAN ", "bold"), planned)
+
+
+def _next(board: Board, one: LaneFigures) -> str:
+    """Return the next mark of the dive, of the chamber once the diver is up."""
+    if one.dive.next_mark is None:
+        coming = chamber_next(board, one.lane, one.chamber, one.dive.now)
+        if coming is not None:
+            return chamber_words(coming)
+    return next_mark(board, one.dive)
 
 
 def next_mark(board: Board, dive: Live) -> str:
@@ -138,25 +163,30 @@ def _table_depth(board: Board, dive: Live) -> str:
     return f", table depth {depth_of(board, dive.schedule.table_depth)}"
 
 
-def _schedule(board: Board, dive: Live) -> Iterator[Content]:
+def _schedule(board: Board, dive: Live) -> Iterator[Named]:
     schedule = dive.schedule
     if isinstance(schedule, NoSchedule):
-        yield line("SCHEDULE", f"NO SCHEDULE: {schedule.reason}")
-        yield line(
-            "WHY", f"deeper: {schedule.fallback.name}; the supervisor decides" if schedule.fallback else ""
+        yield "SCHEDULE", f"NO SCHEDULE: {schedule.reason}"
+        yield (
+            "WHY",
+            f"deeper: {schedule.fallback.name}; the supervisor decides" if schedule.fallback else NONE,
         )
-        yield line("THEN", NONE)
-        yield line("GROUP", NONE)
+        yield "THEN", NONE
+        yield "GROUP", NONE
         return
     left = "" if dive.row_left_s is None else f", {mmss(dive.row_left_s)} left in it"
-    yield line("SCHEDULE", f"{schedule.name}{left}: {_stops(board, schedule)}")
-    yield line("WHY", schedule.why)
-    yield line("THEN", _then(board, dive))
-    yield line("GROUP", f"{schedule.group or NONE}   exposure: {schedule.exposure.words}")
+    yield "SCHEDULE", f"{schedule.name}{left}: {_stops(board, dive, schedule)}"
+    yield "WHY", schedule.why
+    yield "THEN", _then(board, dive)
+    yield "GROUP", f"{schedule.group or 'NONE PRINTED'}   exposure: {schedule.exposure.words}"
 
 
-def _stops(board: Board, schedule: Schedule) -> str:
-    return stops_words(schedule.stops, board.setup.tables.unit)
+def _stops(board: Board, dive: Live, schedule: Schedule) -> str:
+    unit = board.setup.tables.unit
+    if dive.gas == "surface_oxygen" and schedule.chamber_periods:
+        water = stops_words(water_stops(schedule.stops), unit)
+        return f"{water} in the water, {schedule.chamber_periods:g} chamber periods"
+    return stops_words(schedule.stops_on(dive.gas), unit)
 
 
 def _then(board: Board, dive: Live) -> str:
@@ -165,7 +195,7 @@ def _then(board: Board, dive: Live) -> str:
     if isinstance(dive.ahead.next, NoSchedule):
         return f"NO SCHEDULE: {dive.ahead.next.reason}"
     exceptional = "EXCEPTIONAL EXPOSURE, " if dive.ahead.exceptional_next else ""
-    return f"{dive.ahead.next.name}: {exceptional}{_stops(board, dive.ahead.next)}"
+    return f"{dive.ahead.next.name}: {exceptional}{_stops(board, dive, dive.ahead.next)}"
 
 
 def _ascent(dive: Live) -> str:
@@ -219,6 +249,7 @@ def _stop(board: Board, stop: StopLine) -> str:
         note = f" begins in {mmss(stop.wait_s)}" if stop.wait_s else f" {mmss(stop.remaining_s)} left"
     elif stop.missing_s:
         note = f" {mmss(stop.missing_s)} missing"
+    note += ", on oxygen" if stop.on_oxygen else ""
     head = f"{depth_of(board, stop.depth):<8}{stop.minutes:>4}"
     return f"{head} {arrive:<10} {leave:<10} {STOP_SIGNS[stop.state]}{note}"
 

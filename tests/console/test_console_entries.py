@@ -111,7 +111,7 @@ ENTRIES: list[Case] = [
     ),
     ("bottom", ("plus", " cold", "enter"), "schedule.lengthened", {"reason": "cold"}),
     ("ascent", ("f9",), "mark.taken", {"mark": "reached_stop", "depth_fsw": 20.0}),
-    ("stop", ("f9",), "mark.taken", {"mark": "left_stop", "depth_fsw": 20.0}),
+    ("stop", ("f9", "escape"), "mark.taken", {"mark": "left_stop", "depth_fsw": 20.0}),
     ("last", ("f9",), "mark.taken", {"mark": "reached_surface"}),
     ("undressing", ("n",), "step.done", {"step": "faceplate-opened", "by": "rua-kessing"}),
     (

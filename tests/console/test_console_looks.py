@@ -42,6 +42,11 @@ LOOKS = {
     "form": ("bottom", ["d"]),
     "choice": ("descent", ["k"]),
     "refusal": ("nuts", ["f9"]),
+    "trail": ("stop", ["5"]),
+    "ladder": ("bottom", ["6"]),
+    "card": ("bottom", ["4", "3"]),
+    "chamber": ("ascent", ["slash", "2", "enter", *"manned", "enter", "f9", "f9", "f9", "f9", "f3"]),
+    "paper": ("bottom", ["7", *"130", "enter", *"30", "enter", "enter"]),
 }
 
 

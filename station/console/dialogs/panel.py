@@ -70,8 +70,9 @@ class Choose(ModalScreen[str | None]):
         *(Binding(str(digit), f"take({digit})", show=False, priority=True) for digit in range(1, 10)),
     ]
 
-    def __init__(self, title: str, options: Sequence[tuple[str, str]]) -> None:
+    def __init__(self, title: str, options: Sequence[tuple[str, str]], told: str = "") -> None:
         super().__init__()
+        self._told = told
         self._title = title
         self._options = tuple(options)
 
@@ -79,6 +80,8 @@ class Choose(ModalScreen[str | None]):
         """Show the list."""
         with Vertical(classes="dialog"):
             yield Static(self._title, classes="dialog-title", markup=False)
+            if self._told:
+                yield Static(self._told, classes="dialog-told", markup=False)
             lines = [
                 Option(f"{number} {words}" if number <= len("123456789") else f"  {words}", id=one)
                 for number, (one, words) in enumerate(self._options, start=1)

@@ -2,33 +2,36 @@
 
 from datetime import datetime
 
+from station.board.ascent_figures import chamber_next
 from station.board.facts import live
+from station.console.cards import offer_omitted
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
+from station.console.marks import take_chamber, take_mark, take_place
 from station.console.typed import depth as depth_check
+from station.dive.chamber_marks import Option, chamber_mark_text
+from station.dive.marks import PLACE_MARKS
 from station.dive.order import allowed_marks
 from station.dive.text import mark_text
 from station.errors import Refusal
 from station.events import (
     DepthDeclared,
     DepthRead,
-    MarkName,
-    MarkTaken,
     ScheduleLengthened,
     VoiceChecked,
 )
-from station.units import parse_depth, show_depth, to_fsw
-
-SHOWS: dict[MarkName, str] = {"left_surface": "dive", "reached_surface": "outfit"}
-"""The view that a mark brings to the front: what is worked with from then on."""
+from station.units import parse_depth, show_depth
 
 
 async def next_mark(desk: Desk, at: datetime) -> None:
-    """Take the next expected mark; its time is that of the key press."""
-    found = desk.lane_now().dive.next_mark
+    """Take the next expected mark, of the chamber once the diver is up; its time is that of the key press."""
+    one = desk.lane_now()
+    found = one.dive.next_mark
     if found is None:
-        raise Refusal("no mark is to come: the diver has reached the surface")
-    _take(desk, at, found.name, found.depth)
+        take_chamber(desk, at, _chamber_marks(desk, at)[0])
+        return
+    take_mark(desk, at, found.name, found.depth)
+    await offer_omitted(desk, at)
 
 
 async def other_mark(desk: Desk, at: datetime) -> None:
@@ -36,25 +39,30 @@ async def other_mark(desk: Desk, at: datetime) -> None:
     lane = desk.board.lanes[desk.lane_now().lane.number]
     tables = desk.board.setup.tables
     allowed = allowed_marks(tables, live(desk.board, lane, at))
-    if not allowed:
-        raise Refusal("no mark is to come: the diver has reached the surface")
+    chamber = () if allowed else _chamber_marks(desk, at)
     options = [(str(number), mark_text(*one, tables.unit)) for number, one in enumerate(allowed)]
+    options += [(str(number), chamber_mark_text(*one)) for number, one in enumerate(chamber)]
     chosen = await desk.choose(f"Which mark, at {at:%H:%M:%S}?", options)
-    if chosen is not None:
-        _take(desk, at, *allowed[int(chosen)])
+    if chosen is None:
+        return
+    if chamber:
+        take_chamber(desk, at, chamber[int(chosen)])
+        return
+    name, depth = allowed[int(chosen)]
+    if name in PLACE_MARKS:
+        await take_place(desk, at, name)
+    else:
+        take_mark(desk, at, name, depth)
+    await offer_omitted(desk, at)
 
 
-def _take(desk: Desk, at: datetime, name: MarkName, depth: float | None) -> None:
-    unit = desk.board.setup.tables.unit
-    event = MarkTaken(
-        lane=desk.lane,
-        mark=name,
-        depth_fsw=None if depth is None else float(to_fsw(depth, unit)),
-        **desk.stamp("timekeeper", at),
-    )
-    desk.enter(event, mark_text(name, depth, unit))
-    if name in SHOWS:
-        desk.app.show_view(SHOWS[name])
+def _chamber_marks(desk: Desk, at: datetime) -> tuple[Option, ...]:
+    """Return the marks of the chamber that may come, the expected one first; Refusal when there is none."""
+    one = desk.lane_now()
+    coming = chamber_next(desk.board, one.lane, one.chamber, at)
+    if coming is None:
+        raise Refusal("no mark is to come: the diver has reached the surface")
+    return coming.allowed
 
 
 async def depth(desk: Desk, at: datetime) -> None:

@@ -26,6 +26,16 @@ async def journal(desk: Desk, _at: datetime) -> None:
     desk.app.show_view("journal")
 
 
+async def trail(desk: Desk, _at: datetime) -> None:
+    """Show every rule applied to the dive, with its source and what it changed."""
+    desk.app.show_view("trail")
+
+
+async def ladder(desk: Desk, _at: datetime) -> None:
+    """Show the ladder of leaving times."""
+    desk.app.show_view("ladder")
+
+
 async def next_lane(desk: Desk, _at: datetime) -> None:
     """Bring the next lane into view."""
     lanes = list(desk.board.lanes)

@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import Literal
 
+from station.console.before import settle, to_be_settled
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.duties import Duty, holders, next_holder
@@ -105,6 +106,8 @@ async def plan(desk: Desk, at: datetime) -> None:
     desk.enter(event, f"lane {lane} planned for {board.name(answers['diver'])}")
     desk.lane = lane
     desk.app.repaint()
+    if to_be_settled(desk):
+        await settle(desk)
 
 
 async def pressure(desk: Desk, at: datetime) -> None:

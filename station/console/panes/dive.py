@@ -1,14 +1,21 @@
 """The dive: the big clock with its caption, the figures of the lane in view, its stops."""
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.content import Content
 from textual.widgets import Digits
 
 from station.board.figures import LaneFigures
 from station.board.state import Board
 from station.console.panes.paint import Paint, Text, joined
 from station.console.words import band_lines, dive_lines, stop_lines
+from station.console.words_ascent import chamber_steps, in_chamber
 from station.dive.text import mmss
+
+LEAST_LINES, LEAST_STOPS = 6, 3
+"""Rows that the figures, and the stops below their head, have at the least."""
 
 
 class ClockBand(Horizontal):
@@ -42,6 +49,7 @@ class DivePane(Vertical):
 
     def __init__(self) -> None:
         super().__init__(id="dive", classes="pane")
+        self._rows = 0
 
     def compose(self) -> ComposeResult:
         """Figures above, stops below."""
@@ -59,7 +67,24 @@ class DivePane(Vertical):
             head.show("STOPS")
             stops.show("")
             return
-        figures.show(joined(dive_lines(board, one)))
+        lines = dive_lines(board, one, max(LEAST_LINES, self.size.height - 1 - LEAST_STOPS))
+        self._fit(figures, lines)
+        figures.show(joined(lines))
+        if one.chamber is not None and in_chamber(board, one):
+            head.show("CHAMBER, the steps to come")
+            stops.show(joined(chamber_steps(one.chamber, stops.size.height)))
+            return
         planned = one.dive.phase in ("on deck", "descending", "on the bottom")
         head.show("STOPS, if the bottom is left as said above" if planned else "STOPS (x: taken)")
         stops.show(joined(stop_lines(board, one, stops.size.height)))
+
+    def _fit(self, figures: Paint, lines: Sequence[Content]) -> None:
+        """Give the figures as many rows as they need; laid out anew only when that number changes."""
+        width, most = figures.size.width, self.size.height - 1 - LEAST_STOPS
+        rows = len(lines)
+        if figures.styles.text_wrap == "wrap" and width:
+            rows = sum(-(-len(line) // width) for line in lines)
+        rows = max(LEAST_LINES, min(rows, most))
+        if rows != self._rows:
+            self._rows = rows
+            figures.styles.height = rows

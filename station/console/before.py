@@ -1,0 +1,178 @@
+"""What lies before a dive: earlier dives found or stated, how they count, the arrival at altitude."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from station.board.after import both_answers
+from station.board.earlier import earlier_dives
+from station.console.desk import Desk
+from station.console.dialogs.fields import Field
+from station.console.typed import amount, group, minutes, moment, moment_of, number
+from station.console.typed import depth as depth_check
+from station.console.words_paper import earlier_line
+from station.dive.altitude import NO_CORRECTION_UP_TO_FT
+from station.events import ArrivalStated, EarlierStated, NoGroupDecided, ResidualChosen
+from station.moments import clock_time
+from station.units import parse_depth, show_depth
+
+if TYPE_CHECKING:
+    from station.record.shelf import RecordedDive
+
+NO_GROUP = "none"
+
+
+def on_shelf(desk: Desk) -> "list[RecordedDive]":
+    """Return the diver's dives of late on the shelf that the lane in view does not know of yet."""
+    from station.record.shelf import earlier_on_shelf  # noqa: PLC0415 - loads the record's libraries if needed
+
+    lane = desk.board.lanes[desk.lane]
+    known = {one.surfaced for one in earlier_dives(desk.board, lane)}
+    drill = desk.board.opened is not None and desk.board.opened.drill
+    diver, now = lane.plan.diver, desk.watch.clock.now()
+    found = earlier_on_shelf(desk.folder, diver, desk.board.name(diver), now, drill=drill)
+    return [one for one in found if one.surfaced not in known]
+
+
+def to_be_settled(desk: Desk) -> bool:
+    """Whether anything lies before the dive of the lane in view that people should look at."""
+    lane = desk.board.lanes[desk.lane]
+    arrival = desk.board.setup.station.altitude_ft > NO_CORRECTION_UP_TO_FT and lane.arrival is None
+    return arrival or bool(earlier_dives(desk.board, lane)) or bool(on_shelf(desk))
+
+
+async def settle(desk: Desk) -> None:
+    """Show what earlier dives add, and take what people state or decide about them, until Esc."""
+    while True:
+        shelf = on_shelf(desk)
+        told, options = _standing(desk, shelf)
+        title = f"Before the dive of lane {desk.lane}; Esc when it is settled"
+        chosen = await desk.choose(title, options, told)
+        at = desk.watch.clock.now()
+        match chosen:
+            case None:
+                desk.say(f"lane {desk.lane}: {desk.lane_now().dive.residual.words}")
+                return
+            case "see":
+                await _see(desk)
+            case "state":
+                await _state(desk, at)
+            case "table" | "sum":
+                await _count(desk, at, chosen)
+            case "no group":
+                await _no_group(desk, at)
+            case "arrival":
+                await _arrival(desk, at)
+            case _:
+                _take(desk, at, shelf[int(chosen)])
+
+
+def _standing(desk: Desk, shelf: "Sequence[RecordedDive]") -> tuple[str, list[tuple[str, str]]]:
+    one, board = desk.lane_now(), desk.board
+    options = [
+        (
+            str(at),
+            f"take from the shelf: {found.title}, surfaced {clock_time(found.surfaced)} ({found.record})",
+        )
+        for at, found in enumerate(shelf)
+    ]
+    options.append(("see", f"see the earlier dives known: {len(earlier_dives(board, one.lane))}"))
+    options.append(("state", "state an earlier dive by hand, with the reason"))
+    both = both_answers(board, one.lane, one.dive)
+    if both is not None:
+        method = one.lane.residual.method if one.lane.residual else "table"
+        for name, answer in (("table", both.by_table), ("sum", both.by_sum)):
+            words = "the table" if name == "table" else "the sum of bottom times"
+            options.append(
+                (name, f"{'COUNTS NOW' if name == method else 'count'} by {words}: {answer.words}")
+            )
+    if one.dive.residual.minutes is None:
+        options.append(("no group", "go ahead after a dive without a group: the supervisor's decision"))
+    if board.setup.station.altitude_ft > NO_CORRECTION_UP_TO_FT:
+        options.append(("arrival", "the diver's arrival at the altitude of the site"))
+    return one.dive.residual.words, options
+
+
+async def _see(desk: Desk) -> None:
+    one = desk.lane_now()
+    lines = [earlier_line(desk.board, found) for found in earlier_dives(desk.board, one.lane)]
+    await desk.tell("EARLIER DIVES", one.dive.residual.words, lines or ["none is known"])
+
+
+def _take(desk: Desk, at: datetime, found: "RecordedDive") -> None:
+    event = EarlierStated(lane=desk.lane, **found.fields(), **desk.stamp("supervisor", at))
+    desk.enter(event, f"earlier dive from the shelf: {found.record}")
+
+
+async def _state(desk: Desk, at: datetime) -> None:
+    unit, tables = desk.board.setup.station.units.depth, desk.board.setup.tables
+    fields = [
+        Field("surfaced", "Surfaced, YYYY-MM-DD HH:MM UTC", f"{at:%Y-%m-%d} ", check=moment, length=19),
+        Field("depth", f"Depth that entered the tables, {unit}", check=depth_check(unit), length=12),
+        Field("minutes", "Bottom time, min", check=minutes, length=4),
+        Field("added", "Residual time in it, min", "0", check=number, length=4),
+        Field("group", f"Group after it, or {NO_GROUP}", check=group(tables.file.groups, NO_GROUP), length=4),
+        Field(
+            "exceptional",
+            "Exceptional exposure",
+            kind="pick",
+            options=(("no", "no"), ("yes", "yes: exceptional exposure")),
+        ),
+        Field("reason", "From where this is known, and why by hand"),
+    ]
+    answers = await desk.ask("earlier", "An earlier dive, stated by the supervisor", fields)
+    if answers is None:
+        return
+    letter = answers["group"].upper()
+    depth_fsw = parse_depth(answers["depth"], unit)
+    event = EarlierStated(
+        lane=desk.lane,
+        surfaced=moment_of(answers["surfaced"]),
+        group=None if answers["group"].lower() == NO_GROUP else letter,
+        depth_fsw=depth_fsw,
+        bottom_min=int(answers["minutes"]),
+        added_min=int(answers["added"]),
+        exceptional=answers["exceptional"] == "yes",
+        reason=answers["reason"],
+        **desk.stamp("supervisor", at),
+    )
+    desk.enter(event, f"earlier dive stated: {show_depth(depth_fsw, unit)}, group {answers['group']}")
+
+
+async def _count(desk: Desk, at: datetime, method: str) -> None:
+    words = "the table" if method == "table" else "the sum of the bottom times"
+    answers = await desk.ask(
+        f"count {method}", f"Earlier dives count by {words}", [Field("reason", "Reason")]
+    )
+    if answers:
+        event = ResidualChosen(
+            lane=desk.lane,
+            method="table" if method == "table" else "sum",
+            reason=answers["reason"],
+            **desk.stamp("supervisor", at),
+        )
+        desk.enter(event, f"earlier dives count by {words}")
+
+
+async def _no_group(desk: Desk, at: datetime) -> None:
+    answers = await desk.ask("no group", "Go ahead after a dive without a group", [Field("reason", "Reason")])
+    if answers:
+        event = NoGroupDecided(lane=desk.lane, reason=answers["reason"], **desk.stamp("supervisor", at))
+        desk.enter(event, "goes ahead after a dive without a group")
+
+
+async def _arrival(desk: Desk, at: datetime) -> None:
+    site = desk.board.setup.station.altitude_ft
+    fields = [
+        Field("arrived", "Arrived, YYYY-MM-DD HH:MM UTC", f"{at:%Y-%m-%d} ", check=moment, length=19),
+        Field("from", "From which altitude, ft", "0", check=amount, length=6),
+    ]
+    answers = await desk.ask("arrival", f"Arrival at the site, {site:,} ft", fields)
+    if answers:
+        event = ArrivalStated(
+            lane=desk.lane,
+            arrived=moment_of(answers["arrived"]),
+            from_ft=float(answers["from"]),
+            **desk.stamp("supervisor", at),
+        )
+        desk.enter(event, f"arrival at the site stated: from {answers['from']} ft")

@@ -1,0 +1,48 @@
+"""Taking a mark at the desk: of the dive, of a place on the way up, of the chamber."""
+
+from datetime import datetime
+
+from station.console.desk import Desk
+from station.console.dialogs.fields import Field
+from station.console.typed import depth as depth_check
+from station.dive.chamber_marks import Option, chamber_mark_text
+from station.dive.text import mark_text
+from station.events import ChamberMarkTaken, MarkName, MarkTaken
+from station.units import parse_depth, show_depth, to_fsw
+
+SHOWS: dict[MarkName, str] = {"left_surface": "dive", "reached_surface": "outfit"}
+"""The view that a mark brings to the front: what is worked with from then on."""
+
+
+def take_mark(desk: Desk, at: datetime, name: MarkName, depth: float | None) -> None:
+    """Enter a mark of the dive; the depth is in the unit of the tables."""
+    unit = desk.board.setup.tables.unit
+    event = MarkTaken(
+        lane=desk.lane,
+        mark=name,
+        depth_fsw=None if depth is None else float(to_fsw(depth, unit)),
+        **desk.stamp("timekeeper", at),
+    )
+    desk.enter(event, mark_text(name, depth, unit))
+    chamber = desk.lane_now().dive.gas == "surface_oxygen"
+    if name in SHOWS and not (chamber and name == "reached_surface"):
+        desk.app.show_view(SHOWS[name])
+
+
+async def take_place(desk: Desk, at: datetime, name: MarkName) -> None:
+    """Ask where the diver is held, or moves again, and enter it."""
+    unit = desk.board.setup.station.units.depth
+    words = "Held on the way up" if name == "held" else "Moving again"
+    field = Field("depth", f"At which depth, {unit}", check=depth_check(unit), length=12)
+    answers = await desk.ask(f"place {name}", f"{words}, at {at:%H:%M:%S}", [field])
+    if answers:
+        depth = parse_depth(answers["depth"], unit)
+        event = MarkTaken(lane=desk.lane, mark=name, depth_fsw=depth, **desk.stamp("timekeeper", at))
+        desk.enter(event, f"{name} at {show_depth(depth, unit)}")
+
+
+def take_chamber(desk: Desk, at: datetime, mark: Option) -> None:
+    """Enter a mark of the chamber."""
+    name, depth = mark
+    event = ChamberMarkTaken(lane=desk.lane, mark=name, depth_fsw=depth, **desk.stamp("timekeeper", at))
+    desk.enter(event, chamber_mark_text(name, depth))

@@ -1,0 +1,135 @@
+"""Lines of text to scroll through or to read in a dialog: the ladder, the trail, a dive on paper."""
+
+from collections.abc import Iterator, Sequence
+
+from textual.content import Content
+
+from station.board.after import trail_of_lane
+from station.board.figures import LaneFigures
+from station.board.state import Board
+from station.console.words_ascent import NONE, Named, afterwards
+from station.dive.follow import Live
+from station.dive.ladder import Ladder, Rung
+from station.dive.legs import delay_words
+from station.dive.schedule import NoSchedule, Stop
+from station.dive.series import EarlierDive, moment_text
+from station.dive.text import depth_text, mmss, stops_text, stops_words
+from station.dive.trail import line_words
+from station.moments import clock_time
+
+CLASS_WORDS = {
+    "normal": "normal",
+    "surface_o2_or_air_o2_recommended": "o2",
+}
+"""The classes of exposure in little room; all the others are exceptional, and the air pane says which."""
+STOPS_ROOM = 20
+"""Stops that need more columns stand in a line of their own."""
+
+
+def ladder_text(board: Board, one: LaneFigures) -> list[Content]:
+    """Return the ladder of leaving times, a line each; in words why there is none."""
+    if one.ladder is None:
+        return [Content("The bottom was left: the stops are on the dive's pane (F3).")]
+    return [*_ladder(board, one.ladder)]
+
+
+def _ladder(board: Board, ladder: Ladder) -> Iterator[Content]:
+    head = f"  {'row':<8}{'leave by':<9}{'left':>7}{'total':>8}  {'surface':<9}{'class':<7}{'air':<4}stops"
+    yield Content.styled(head, "bold")
+    for rung in ladder.rungs:
+        style = "bold reverse" if rung.in_force else ""
+        line, stops = _rung(rung), stops_text(Stop(stop.depth, stop.minutes) for stop in rung.ascent.stops)
+        if len(stops) <= STOPS_ROOM:
+            yield Content.styled(f"{line}{stops}", style)
+        else:
+            yield Content.styled(line, style)
+            yield Content.styled(f"{'':<10}stops {stops}", style)
+    if ladder.after is not None:
+        yield Content(f"then NO SCHEDULE: {ladder.after.reason}")
+    unit = board.setup.tables.unit
+    yield Content(f"> in force, ! EXCEPTIONAL exposure, o2 oxygen advised, air {NONE} not known")
+    yield Content(f"stops: {unit}:minutes")
+
+
+def _rung(rung: Rung) -> str:
+    leave = NONE if rung.leave_by is None else clock_time(rung.leave_by)
+    left = "none" if rung.left_s is None else mmss(rung.left_s)
+    surface = NONE if rung.surface_at is None else clock_time(rung.surface_at)
+    kind = "EXCEPT" if rung.exceptional else CLASS_WORDS.get(rung.schedule.exposure.name, "normal")
+    air = NONE if rung.covers is None else "yes" if rung.covers else "NO"
+    signs = f"{'>' if rung.in_force else ' '}{'!' if rung.exceptional else ' '}"
+    return (
+        f"{signs}{rung.schedule.name:<8}{leave:<9}{left:>7}{mmss(rung.ascent.total_s):>8}  "
+        f"{surface:<9}{kind:<7}{air:<4}"
+    )
+
+
+def trail_text(board: Board, one: LaneFigures) -> list[Content]:
+    """Return every rule applied to the dive, with source and effect; then what stands, in full."""
+    unit, found = board.setup.tables.unit, trail_of_lane(board, one.lane, one.dive.now)
+    lines: list[Content] = []
+    for line in found:
+        lines.append(Content.styled(f"{clock_time(line.at)} {line.rule.upper()}", "bold"))
+        lines.append(Content(f"  {line_words(line, unit)}"))
+    if not found:
+        lines.append(Content("No rule has been applied yet: the trail begins with leaving the surface."))
+    full = [
+        *((f"LATE {clock_time(delay.due)}", delay_words(delay, unit)) for delay in one.dive.deviations),
+        *_in_full(one.dive),
+        *afterwards(one),
+    ]
+    if full:
+        lines.append(Content.styled("WHAT STANDS, IN FULL", "bold"))
+    lines += [Content.assemble((f"{name}  ", "bold"), words) for name, words in full]
+    return lines
+
+
+def _in_full(dive: Live) -> Iterator[Named]:
+    if dive.residual.kind != "single":
+        yield "EARLIER", dive.residual.words
+    if dive.site.applies:
+        yield "ALTITUDE", dive.site.words
+    if dive.leads:
+        yield "TOGETHER", dive.leads
+
+
+def side_by_side(board: Board, live: Live | None, paper: Live) -> list[str]:
+    """Return a dive on paper beside the live one, one figure a line."""
+    unit = board.setup.tables.unit
+    on_paper = _figures(paper, unit)
+    beside = _figures(live, unit) if live else [NONE] * len(on_paper)
+    names = ("depth", "time entered", "schedule", "stops", "total ascent", "group", "class")
+    lines = []
+    for name, mine, other in zip(names, beside, on_paper, strict=True):
+        lines.append(f"{name:<13} now      {mine}")
+        lines.append(f"{'':<13} what if  {other}")
+    if paper.residual.minutes is None:
+        lines.append(paper.residual.words)
+    return lines
+
+
+def _figures(dive: Live, unit: str) -> Sequence[str]:
+    schedule = dive.schedule
+    depth = f"{depth_text(dive.depth.depth, unit)}, enters as {depth_text(dive.table_depth, unit)}"
+    if isinstance(schedule, NoSchedule):
+        none = [NONE] * 3
+        return (depth, f"{schedule.minutes} min", f"NO SCHEDULE: {schedule.reason}", *none, NONE)
+    total = NONE if dive.total_ascent_s is None else mmss(dive.total_ascent_s)
+    stops = stops_words((Stop(one.depth, one.minutes) for one in dive.stops), unit)
+    group = schedule.group or "none printed"
+    return (
+        depth,
+        f"{schedule.minutes} min",
+        schedule.name,
+        stops,
+        total,
+        group,
+        schedule.exposure.words,
+    )
+
+
+def earlier_line(board: Board, one: EarlierDive) -> str:
+    """Return an earlier dive in one line: when it ended, how deep and long, its group, from where known."""
+    depth = depth_text(one.depth, board.setup.tables.unit)
+    group = f"group {one.group}" if one.group else "NO GROUP printed"
+    return f"{moment_text(one.surfaced)}: {depth} for {one.equivalent_min} min, {group} ({one.source})"
