@@ -1,20 +1,25 @@
-"""`station plan`: the schedule for a depth and a bottom time."""
+"""`station plan`: the schedule for a depth and a bottom time, and whether the air carries it."""
 
 import json
 import re
 from argparse import Namespace
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Final
 
+from station.commands.plan_air import PlanAir, air_json, air_lines, plan_air, pressures_of
 from station.dive.plan_words import ladder_lines, plan_json, plan_lines
 from station.dive.planning import Before, PlanResult, plan
 from station.dive.series import EarlierDive
-from station.errors import UsageError
+from station.errors import LookUpError, UsageError
 from station.events import Gas
 from station.files import read_bytes
 from station.record.shelf import recorded_dive
 from station.shipped import shipped
+from station.supply.load import load_supply
+from station.supply.model import Supply
 from station.tables.load import load_tables
 from station.tables.model import Tables
 from station.units import from_fsw, parse_depth
@@ -32,22 +37,48 @@ def run(options: Namespace) -> int:
     depth = from_fsw(parse_depth(options.depth, tables.unit), tables.unit)
     minutes = _minutes(options.time)
     leave_at = _clock(options.leave) if options.leave else None
-    result = plan(
+    planned = partial(
+        plan,
         tables,
         depth,
-        minutes,
         is_reading=options.reading,
         lengthen=options.colder,
         leave_at=leave_at,
         gas=GASES[options.gas],
         before=_before(options, tables, None if leave_at is None else leave_at - timedelta(minutes=minutes)),
     )
-    print(json.dumps(plan_json(result)) if options.json else "\n".join(_lines(options, tables, result)))
+    result = planned(minutes)
+    supply = _supply(options)
+    air = _air(options, supply, result, planned)
+    if options.json:
+        print(json.dumps({**plan_json(result), "air": air_json(supply, air)}))
+    else:
+        print("\n".join(_lines(options, tables, result, air_lines(supply, air))))
     return 0
 
 
-def _lines(options: Namespace, tables: Tables, result: PlanResult) -> list[str]:
-    lines = plan_lines(tables, result)
+def _supply(options: Namespace) -> Supply:
+    path = Path(options.supply) if options.supply else shipped("configs") / "supply" / "deep-sea-air.toml"
+    return load_supply(read_bytes(path), str(path))
+
+
+def _air(
+    options: Namespace, supply: Supply, result: PlanResult, planned: Callable[[int], PlanResult]
+) -> PlanAir:
+    def plan_at(minute: int) -> PlanResult | None:
+        try:
+            return planned(minute)
+        except LookUpError:
+            return None
+
+    if not re.fullmatch(r"[1-9]", options.divers):
+        raise UsageError(f"--divers takes a whole number from 1 to 9, not '{options.divers[:40]}'")
+    pressures = pressures_of(supply, options.bank or [])
+    return plan_air(supply, result, plan_at, int(options.divers), pressures)
+
+
+def _lines(options: Namespace, tables: Tables, result: PlanResult, air: list[str]) -> list[str]:
+    lines = [*plan_lines(tables, result), *air]
     return [*lines, "", *ladder_lines(result)] if options.ladder else lines
 
 

@@ -30,6 +30,10 @@ def _arg(*names: str, **options: object) -> tuple[tuple[str, ...], dict[str, obj
 
 
 FOLDER = _arg("--folder", metavar="FOLDER", help="where journals, records and keys are kept")
+SUPPLY = _arg("--supply", metavar="FILE", help="supply file; default: the shipped one")
+JSON = _arg("--json", action="store_true", help="print one JSON object")
+FLOW = _arg("--flow", metavar="FLOW", help="of one diver at depth, in acfm; default: as the file plans")
+DIVERS = _arg("--divers", default="1", metavar="N", help="how many draw, the standby counted")
 
 COMMANDS: tuple[Command, ...] = (
     (
@@ -70,11 +74,12 @@ COMMANDS: tuple[Command, ...] = (
     (
         "plan",
         "station.commands.plan",
-        "the schedule for a depth and a bottom time, with its stops",
+        "the schedule for a depth and a bottom time, with its stops and its air",
         (
             "station plan 79 33\n  station plan 115 52 --reading\n"
             "  station plan 154 20 --leave 10:20 --json\n"
-            "  station plan 60 40 --group H --interval 1:30 --ladder\n  station plan 95 30 --altitude 5200"
+            "  station plan 60 40 --group H --interval 1:30 --ladder\n  station plan 95 30 --altitude 5200\n"
+            "  station plan 110 35 --divers 2 --bank bank-1=2400psig"
         ),
         (
             _arg("depth", help="corrected depth in fsw (or with its unit: 24msw), a reading with --reading"),
@@ -106,7 +111,75 @@ COMMANDS: tuple[Command, ...] = (
             ),
             _arg("--ladder", action="store_true", help="print the ladder of leaving times too"),
             _arg("--tables", metavar="FILE", help="table file; default: the shipped one"),
-            _arg("--json", action="store_true", help="print one JSON object"),
+            SUPPLY,
+            _arg("--divers", default="1", metavar="N", help="how many dive at once, the standby not counted"),
+            _arg(
+                "--bank",
+                action="append",
+                metavar="BANK=PRESSURE",
+                help="a bank as it was read; may be given more than once; default: full",
+            ),
+            JSON,
+        ),
+    ),
+    (
+        "air bank",
+        "station.commands.air:bank",
+        "what a bank still gives at a depth, and for how long",
+        (
+            "station air bank 200bar 4 50l 30msw --divers 2\n"
+            "  station air bank 3000psig 4 '8 cu ft' 130fsw --flow 6"
+        ),
+        (
+            _arg("pressure", help="what its gauge reads, in psig or with its unit: 200bar"),
+            _arg("flasks", help="how many flasks are on line"),
+            _arg("volume", help="floodable volume of one flask, in cu ft or with its unit: 50l"),
+            _arg("depth", help="depth of the divers, in fsw or with its unit: 30msw"),
+            FLOW,
+            DIVERS,
+            _arg(
+                "--manifold", metavar="PRESSURE", help="least manifold pressure; default: by the supply file"
+            ),
+            _arg("--minimum", metavar="PRESSURE", help="least pressure of the flasks; default: the file's"),
+            _arg("--flask", metavar="TEMPERATURE", help="of the air in the flasks; default: the file's"),
+            _arg("--breathed", metavar="TEMPERATURE", help="of the air breathed; default: the file's"),
+            SUPPLY,
+            JSON,
+        ),
+    ),
+    (
+        "air flow",
+        "station.commands.air:flow",
+        "what a flow at depth takes from the surface",
+        "station air flow 130 --flow 4.5 --divers 3\n  station air flow 40msw",
+        (_arg("depth", help="depth, in fsw or with its unit: 30msw"), FLOW, DIVERS, SUPPLY, JSON),
+    ),
+    (
+        "air pressure",
+        "station.commands.air:pressure",
+        "the manifold pressure needed at a depth",
+        "station air pressure 130\n  station air pressure 30msw --hose hose-1 --gauge 12bar",
+        (
+            _arg("depth", help="depth, in fsw or with its unit: 30msw"),
+            _arg("--equipment", metavar="ID", help="equipment of the supply file; default: the one in use"),
+            _arg("--hose", metavar="ID", help="hose of the supply file, with its equipment"),
+            _arg("--gauge", metavar="PRESSURE", help="what the manifold reads, for the margin"),
+            SUPPLY,
+            JSON,
+        ),
+    ),
+    (
+        "air co2",
+        "station.commands.air:co2",
+        "the carbon dioxide inspired in a ventilated helmet",
+        "station air co2 4.5acfm\n  station air co2 170l/min --depth 130 --made 2.0 --supply-ppm 600",
+        (
+            _arg("flow", help="ventilation at depth, in acfm or with its unit: 170l/min"),
+            _arg("--depth", help="depth, in fsw or with its unit: 30msw"),
+            _arg("--made", metavar="SLM", help="what the diver makes, in standard litres a minute"),
+            _arg("--supply-ppm", metavar="PPM", help="what is in the air supplied already"),
+            SUPPLY,
+            JSON,
         ),
     ),
     (
