@@ -70,11 +70,11 @@ class NextMark:
 class Live:
     """Everything true of a dive at one moment.
 
-    `entered_min` is what enters the tables: `residual_min` + `bottom_min`, or `others_min`, the longest of
-    the divers in company, + `delay_min`; `table_depth` the depth that does. `leads` says whose figures lead,
-    "" for a diver alone. `too_fast` is the
-    travel that the diver is on, or made last, where it was faster than allowed; `ask_where` says that a delay
-    before the first stop counts and nobody has said yet where the diver is held; `held` that the diver is.
+    `entered_min` is what enters the tables: `residual_min` + bottom time (on deck the planned one), or
+    `others_min`, the longest of the divers in company, + `delay_min`; `table_depth` the depth that does.
+    `leads` says whose figures lead, "" for a diver alone. `too_fast` is the travel that the diver is on, or
+    made last, where it was faster than allowed; `ask_where` says that a delay before the first stop counts
+    and nobody has said yet where the diver is held; `held` that the diver is.
     Bottom time is in whole minutes rounded up, `row_left_s` rounded down, the other seconds rounded up.
     Before the bottom is left, the ascent is the one that holds if it were left now (on deck: after the
     planned time). Without a schedule there is no ascent: no stop, no total, no time at the surface.
@@ -113,7 +113,7 @@ class Live:
     @property
     def entered_min(self) -> int:
         """The equivalent single dive time that the schedule was looked up for."""
-        return max(self.residual_min + self.bottom_min, self.others_min) + self.delay_min
+        return self.schedule.minutes
 
     @property
     def stop(self) -> StopLine | None:
