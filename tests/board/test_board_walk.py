@@ -35,6 +35,7 @@ STARTS = (
 STEPS = 50
 CREW = ("sela", "tomma", "mara", "ivo", "joni", "oskar", "stranger")
 MARKS = ("left_surface", "reached_bottom", "left_bottom", "reached_stop", "left_stop", "reached_surface")
+GASES = ("air", "air_oxygen", "surface_oxygen")
 CONDITIONS = {"visibility": "3 ft", "water_temperature_c": 9.5, "current": "none", "surface": "calm"}
 
 
@@ -82,7 +83,7 @@ class Walk:
         pick: Any = self.random.choice(
             [self.outfit, self.mark, self.correction] * 2
             + [self.depth, self.pressure, self.voice, self.words]
-            + [self.plan, self.supervisor, self.conditions]
+            + [self.plan, self.supervisor, self.conditions, self.around]
         )
         kind, by, fields = pick()
         return kind, by if self.random.random() < 0.8 else self.random.choice(CREW), fields
@@ -160,6 +161,30 @@ class Walk:
         reason = {} if kind == "dive.closed" else {"reason": "decided"}
         return str(kind), "sela", {"lane": self.lane(), **fields, **reason}
 
+    def around(self) -> tuple[str, str, dict[str, Any]]:
+        """Return an entry around the ascent: earlier dives, altitude, company, the chamber, cards."""
+        ago = self.bench.clock.now() - timedelta(minutes=self.random.choice((-5, 4, 15, 90, 700, 1500)))
+        lane, card = {"lane": self.lane()}, self.random.choice(("blow-up", "lost-voice", "fog"))
+        dive = {"surfaced": ago, "depth_fsw": float(self.random.choice((30, 90, 180))), "bottom_min": 20}
+        group = self.random.choice((None, "A", "H", "Z", "Y"))
+        chamber = self.random.choice((("left_for_chamber", None), ("reached_chamber_depth", 50)))
+        kind, fields = self.random.choice(
+            (
+                ("dive.called_off", {**lane, "reason": "fog"}),
+                ("earlier.stated", {**lane, **dive, "group": group, "reason": "told"}),
+                ("residual.chosen", {**lane, "method": self.random.choice(("sum", "table")), "reason": "x"}),
+                ("no_group.decided", {**lane, "reason": "x"}),
+                ("arrival.stated", {**lane, "arrived": ago, "from_ft": 0.0}),
+                ("divers.together", {"lanes": [1, 2]}),
+                ("divers.apart", {"lanes": [1, 2], "reason": "x"}),
+                ("gas.chosen", {**lane, "gas": self.random.choice(GASES), "reason": "x"}),
+                ("chamber.marked", {**lane, "mark": chamber[0], "depth_fsw": chamber[1]}),
+                (self.random.choice(("card.decided", "card.closed")), {**lane, "card": card, "text": "x"}),
+                ("card.opened", {**lane, "card": card}),
+            )
+        )
+        return str(kind), "sela", dict(fields)
+
     def conditions(self) -> tuple[str, str, dict[str, Any]]:
         return "conditions.noted", "sela", dict(CONDITIONS)
 
@@ -199,3 +224,4 @@ def test_whatever_is_entered_the_board_holds_together(bench_at: BenchAt) -> None
     # The walks are known to try what they mean to.
     assert {"dressing", "ready", "descent", "bottom", "ascent", "stop", "undressing"} <= phases
     assert {"mark.taken", "entry.amended", "entry.withdrawn", "depth.read", "nut.marked"} <= kinds
+    assert {"earlier.stated", "residual.chosen", "arrival.stated", "card.opened", "gas.chosen"} <= kinds
