@@ -6,7 +6,8 @@ yet, so the live figures and the plan come from the same lines below.
 On air the first stop runs from arrival, or from when the required travel time has run out if the diver is
 early. Where the tables count the travel between stops within the next stop (USN Rev 7, Table 9-9: time to
 first stop + stops + 0:40 is the printed total), each later stop runs from the end of the stop before; after
-a delay too long to be let pass it runs from arrival (station choice). The last ascent is outside every stop.
+a delay too long to be let pass it runs from arrival (station choice, see Choices). The last ascent is
+outside every stop.
 
 On oxygen the first oxygen stop runs from the mark 'on oxygen', the travel to it outside the stop; from there
 on the clock of `oxygen` says when each stop is served. When oxygen is lost, what is left is served on air.
@@ -15,6 +16,7 @@ on the clock of `oxygen` says when each stop is served. When oxygen is lost, wha
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from station.dive.choices import USUAL, Choices
 from station.dive.delays import counted_minutes, delay_rules
 from station.dive.oxygen import OxygenClock, OxygenPlan, Turn, oxygen_clock, oxygen_minutes
 from station.dive.schedule import Stop
@@ -103,17 +105,20 @@ class _Leg:
     end_ms: int
     left_ms: int | None
     depth: float
+    choices: Choices
     first: bool = True
     clock: OxygenClock | None = None
     oxygen_before_ms: int = 0
 
 
-def ascend(
+def ascend(  # noqa: PLR0913 - what an ascent depends on, each by its name
     tables: Tables,
     stops: Sequence[Stop],
     departure: float,
     progress: Progress = PLANNED,
     oxygen: OxygenPlan | None = None,
+    *,
+    choices: Choices = USUAL,
 ) -> Ascent:
     """Return the ascent through these stops, re-based on every mark taken so far.
 
@@ -122,7 +127,7 @@ def ascend(
     With `oxygen`, the stops that it covers are in minutes on oxygen.
     """
     total = oxygen_minutes(oxygen, stops) if oxygen else 0
-    leg = _Leg(tables, progress, oxygen, total, 0, 0, departure)
+    leg = _Leg(tables, progress, oxygen, total, 0, 0, departure, choices)
     times: list[StopTimes] = []
     for stop in _with_marked(never_deeper(stops, departure), progress.stops):
         if leg.oxygen is not None and leg.oxygen.covers(stop.depth):
@@ -153,14 +158,24 @@ def _air_stop(leg: _Leg, stop: Stop, minutes: int | None = None, from_ms: int = 
     arrive = taken.reached_ms if taken else _latest_ms(leg, stop.depth)
     start = max(due_arrive, arrive)
     if leg.tables.file.stops.travel_between == "within the next stop" and not leg.first:
-        since = leg.end_ms if leg.left_ms is None else leg.left_ms
-        delayed = counted_minutes(delay_rules(leg.tables), arrive - since - travel_ms) > 0
-        start = max(leg.end_ms, arrive) if delayed else leg.end_ms
+        start = _later_start(leg, arrive, travel_ms)
     start = max(start, from_ms)
     owed = stop.minutes if minutes is None else minutes
     passed = taken is None and passed_ms(stop.depth, leg.progress) is not None
     due_leave = start + owed * MS_PER_MIN
     return StopTimes(stop.depth, owed, taken, passed, due_arrive, start, due_leave)
+
+
+def _later_start(leg: _Leg, arrive_ms: int, travel_ms: int) -> int:
+    """Return when a stop that the travel is inside of begins: at the end of the one before, or delayed."""
+    since = leg.end_ms if leg.left_ms is None else leg.left_ms
+    rules = delay_rules(leg.tables)
+    if not counted_minutes(rules, arrive_ms - since - travel_ms):
+        return leg.end_ms
+    less = (
+        0 if leg.choices.stop_after_delay == "from arrival" else travel_ms + rules.ignored_up_to_s * MS_PER_S
+    )
+    return max(leg.end_ms, arrive_ms - less)
 
 
 def _oxygen_stop(leg: _Leg, oxygen: OxygenPlan, stop: Stop) -> tuple[StopTimes, _Leg]:
@@ -192,7 +207,8 @@ def _clock(leg: _Leg, oxygen: OxygenPlan, depth: float) -> OxygenClock:
     ends += [one for one in (progress.surfaced_ms, progress.lost_ms) if one is not None]
     until = min(ends)
     turns = tuple(turn for turn in progress.turns if turn[0] <= until)
-    return oxygen_clock(oxygen.rules, leg.total_oxygen_min, starts, turns, until)
+    early_ms = leg.choices.break_early_s * MS_PER_S
+    return oxygen_clock(oxygen.rules, leg.total_oxygen_min, starts, turns, until, early_ms=early_ms)
 
 
 def _latest_ms(leg: _Leg, depth: float) -> int:

@@ -9,8 +9,11 @@ U.S. Navy (station choice). Times are whole milliseconds.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import takewhile
 from typing import Literal
 
+from station.dive.choice_words import PLACE_UNKNOWN, SEVERAL_PLACES
+from station.dive.choices import USUAL, DelayChoices
 from station.dive.times import MS_PER_MIN, MS_PER_S, minutes_up
 from station.tables.model import DelayRules, Tables
 from station.units import from_fsw
@@ -62,18 +65,34 @@ def column_at(rules: DelayRules, depth: float) -> Column:
     return "deeper" if depth >= rules.deeper_from else "shallower"
 
 
-def column_before_first(
-    tables: Tables, rules: DelayRules, departure: float, places: Sequence[Place], at_ms: int
-) -> Column:
+def column_before_first(  # noqa: PLR0913 - where the diver came from and was held, by whose rules
+    tables: Tables,
+    rules: DelayRules,
+    departure: float,
+    places: Sequence[Place],
+    at_ms: int,
+    *,
+    choices: DelayChoices = USUAL,
+) -> tuple[Column, str]:
     """Return the column of a delay before the first stop, by where the diver was held up to that moment.
 
-    Held in several places, the deeper column if any of them was (station choice). A delay that had grown too
-    long to be let pass before the diver was known to be held happened in a place unknown: it counts where
-    the diver came from.
+    With it the words of the choice that decided, "" when none did: held in several places, and held in none.
+    A delay that had grown too long to be let pass before the diver was known to be held happened in a place
+    unknown.
     """
     held = [place for place in places if place.held and place.at_ms <= at_ms]
-    if not held or column_at(rules, held[0].depth) == "deeper":
-        return column_at(rules, held[0].depth if held else departure)
-    travel_ms = tables.file.ascent.travel_s(departure, held[0].depth) * MS_PER_S
-    late = counted_minutes(rules, held[0].at_ms - travel_ms) > 0
-    return column_at(rules, departure) if late else "shallower"
+    columns = {column_at(rules, place.depth) for place in held}
+    words = SEVERAL_PLACES[choices.delay_in_several_places] if len(columns) > 1 else ""
+    if choices.delay_in_several_places == "deeper if any was" and "deeper" in columns:
+        return "deeper", words
+    in_time = list(takewhile(lambda place: not _late(tables, rules, departure, place), held))
+    if in_time:
+        return column_at(rules, in_time[-1].depth), words
+    always = choices.delay_place_unknown == "deeper column"
+    return "deeper" if always else column_at(rules, departure), PLACE_UNKNOWN[choices.delay_place_unknown]
+
+
+def _late(tables: Tables, rules: DelayRules, departure: float, place: Place) -> bool:
+    """Return whether a delay too long to be let pass lay before a place was reached."""
+    travel_ms = tables.file.ascent.travel_s(departure, place.depth) * MS_PER_S
+    return counted_minutes(rules, place.at_ms - travel_ms) > 0

@@ -70,9 +70,18 @@ def departure_depth(
     The stage depth gives the travel to the first stop, never the schedule (USN Rev 4/5, 9-3). Without a fresh
     reading it is the depth of the dive (station choice).
     """
-    oldest = leaving - timedelta(seconds=choices.departure_reading_max_age_s)
-    fresh = [one for one in _since_surface(facts) if oldest <= one.at <= leaving]
+    fresh = _fresh(facts, leaving, choices)
     return round(corrected(tables, fresh[-1].reading) if fresh else dive.depth, NOISE_DIGITS)
+
+
+def has_fresh_reading(facts: DiveFacts, leaving: datetime, choices: Choices) -> bool:
+    """Whether a reading is fresh enough at `leaving` for the ascent to be reckoned from it."""
+    return bool(_fresh(facts, leaving, choices))
+
+
+def _fresh(facts: DiveFacts, leaving: datetime, choices: Choices) -> list[Reading]:
+    oldest = leaving - timedelta(seconds=choices.departure_reading_max_age_s)
+    return [one for one in _since_surface(facts) if oldest <= one.at <= leaving]
 
 
 def _since_surface(facts: DiveFacts) -> list[Reading]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from station.dive.choice_words import MARK
 from station.dive.choices import Choices
 from station.dive.depth import corrected
 from station.dive.facts import Company, DiveFacts
@@ -44,7 +45,7 @@ class Known:
 def known_over_time(tables: Tables, facts: DiveFacts, choices: Choices) -> tuple[Known, ...]:
     """Return what held from leaving the surface on, each time it changed; the last one holds now."""
     own = _each_time(_each(tables, facts, choices))
-    if not facts.company or not own:
+    if not facts.company or not own or not choices.together_follow_deeper:
         return own
     return _each_time(_in_company(tables, facts, choices, own))
 
@@ -76,7 +77,9 @@ def _each(tables: Tables, facts: DiveFacts, choices: Choices) -> Iterator[Known]
             deepest = max(deepest, value)
             if choices.planned_depth_holds == "until first reading" and (up is None or at <= up):
                 planned = None
-        yield Known(at, max(deepest, declared, planned or 0.0), lengthen, _cause(tables, what, value))
+        yield Known(
+            at, max(deepest, declared, planned or 0.0), lengthen, _cause(tables, what, value, choices)
+        )
 
 
 def _changes(tables: Tables, facts: DiveFacts, left: datetime) -> list[tuple[datetime, str, float]]:
@@ -90,10 +93,14 @@ def _changes(tables: Tables, facts: DiveFacts, left: datetime) -> list[tuple[dat
     return sorted(changes, key=lambda one: one[0])
 
 
-def _cause(tables: Tables, what: str, value: float) -> str:
+def _cause(tables: Tables, what: str, value: float, choices: Choices) -> str:
     if what == "lengthened":
         return "next longer schedule taken for a cold or arduous dive"
-    return f"depth {what}: {depth_text(value, tables.unit)}"
+    words = f"depth {what}: {depth_text(value, tables.unit)}"
+    if what != "planned":
+        return words
+    least = choices.planned_depth_holds == "whole dive"
+    return f"{words}, {'the least for the whole dive' if least else 'until it is read'} {MARK}"
 
 
 def _in_company(

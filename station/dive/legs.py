@@ -7,8 +7,11 @@ moment, never from when somebody looked.
 
 from dataclasses import replace
 
-from station.dive.ascent import Taken, never_deeper
+from station.dive.ascent import Taken
+from station.dive.choice_words import NO_STOP_DELAY, STAYING_ON, STOP_AFTER_DELAY, TIME_SPENT, joined
 from station.dive.delays import Column, column_at, column_before_first, counted_minutes, steps
+from station.dive.learn import learn, merged
+from station.dive.schedule import Stop
 from station.dive.text import depth_text, mmss
 from station.dive.times import MS_PER_MIN, MS_PER_S, minutes_up, seconds_up
 from station.dive.trail_lines import Deviation, Effect, Kind, RuleName
@@ -16,10 +19,10 @@ from station.dive.way import (
     Course,
     Way,
     before_first,
-    cap,
-    change_rule,
     figures,
     from_here,
+    in_full,
+    kept_words,
     noted,
     plan_of,
     with_extra,
@@ -62,28 +65,30 @@ def _to_first_stop(course: Course, way: Way, first: Reached | None) -> Way:
     """Go from the bottom to the first stop, or to the surface where none is planned.
 
     Deeper: bottom time + minutes, looked up again. Shallower: first stop + minutes. A no-stop dive always
-    the former (station choice).
+    the former, unless the station chose otherwise.
     """
     to = max(first[0] if first else 0.0, way.first)
     due = _travel_ms(course, course.departure, to)
     until = first[1].reached_ms if first else course.end_ms
     column: Column | None = None
+    why = ""
     for minutes, at in steps(course.rules, due, until):
-        way = _learn(course, way, at, None)
-        column = column or column_before_first(
-            course.tables, course.rules, course.departure, course.places, at
-        )
+        way = learn(course, way, at, None)
+        if column is None:
+            column, why = _judged(course, way, at)
         before = way
-        if column == "deeper" or not way.first:
+        if _is_bottom_time(course, way, column):
             way = before_first(course, replace(way, delay_min=minutes), at)
         else:
             stops = with_extra(way.stops, minutes - way.extra_min)
             way = replace(way, stops=stops, extra_min=minutes)
-        way = _step(course, before, way, (minutes, at), "before the first stop")
-    way = _learn(course, way, until, None)
+        way = _step(course, before, way, (minutes, at), ("before the first stop", why))
+    way = learn(course, way, until, None)
     ended = first is not None or course.progress.surfaced_ms is not None
     way = _ended(course, way, until, "before the first stop") if ended else way
-    effect: Effect = "first stop" if column == "shallower" and way.first else "bottom time"
+    effect: Effect = "bottom time"
+    if not _is_bottom_time(course, way, column):
+        effect = "first stop" if way.stops else "none"
     way = _deviation(
         course,
         way,
@@ -91,20 +96,36 @@ def _to_first_stop(course: Course, way: Way, first: Reached | None) -> Way:
         (due, until, ended),
         (column, effect),
     )
-    return _merged(course, way, until, max(first[0], way.first)) if first else way
+    return merged(course, way, until, max(first[0], way.first)) if first else way
+
+
+def _judged(course: Course, way: Way, at_ms: int) -> tuple[Column, str]:
+    """Return the column of a delay before the first stop, and the choices that decided, in words."""
+    column, why = column_before_first(
+        course.tables, course.rules, course.departure, course.places, at_ms, choices=course.choices
+    )
+    if way.first or column == "deeper":
+        return column, why
+    return column, joined(why, NO_STOP_DELAY[course.choices.no_stop_delay])
+
+
+def _is_bottom_time(course: Course, way: Way, column: Column | None) -> bool:
+    """Whether a delay before the first stop is added to the bottom time."""
+    no_stop = not way.first and course.choices.no_stop_delay == "bottom time"
+    return column != "shallower" or no_stop
 
 
 def _at_stop(course: Course, way: Way, depth: float, left_ms: int | None) -> Way:
     """Stay at a stop until it was left. Deeper: every overrun is added, and the new schedule taken up here.
 
-    The time already spent counts. What the new schedule itself asks for here is no delay (station choice), so
-    a diver who stays for it is late again only after that.
+    By the usual choices the time already spent counts, and what the new schedule itself asks for here is no
+    delay, so a diver who stays for it is late again only after that.
     """
     column = column_at(course.rules, depth)
     until = course.end_ms if left_ms is None else left_ms
     where: tuple[Kind, float, float] = ("leaving a stop", depth, depth)
     while True:
-        way = _learn(course, way, min(until, _due_ms(course, way, depth)), depth)
+        way = learn(course, way, min(until, _due_ms(course, way, depth)), depth)
         due = _due_ms(course, way, depth)
         way, stays = _overrun(course, way, depth, (due, until), column)
         ended = stays is not None or left_ms is not None
@@ -114,7 +135,7 @@ def _at_stop(course: Course, way: Way, depth: float, left_ms: int | None) -> Way
         )
         if stays is None:
             break
-    way = _learn(course, way, until, depth)
+    way = learn(course, way, until, depth)
     return way if left_ms is None else _ended(course, way, until, "leaving a stop")
 
 
@@ -124,16 +145,28 @@ def _overrun(
     """Return the way after an overrun, and when a new schedule asked the diver to stay on, if one did."""
     base, owed = way.delay_min, _minutes(way, depth)
     for minutes, at in steps(course.rules, *span):
-        way = _learn(course, way, at, depth)
+        way = learn(course, way, at, depth)
         if column == "shallower":
             return _shallow(course, way, at, depth), None
         before = way
         way = from_here(course, replace(way, delay_min=base + minutes), depth, deeper_time=False)
-        way = _step(course, before, way, (minutes, at), "leaving a stop")
+        if course.choices.overrun_time_spent == "does not count":
+            way = in_full(course, way, Stop(depth, owed + minutes))
         due = span[0] + MS_PER_MIN * (_minutes(way, depth) - owed)
-        if due > at:
+        why = _overrun_words(course, before, way, depth, stays=due > at)
+        way = _step(course, before, way, (minutes, at), ("leaving a stop", why))
+        if due > at and course.choices.stay_for_new_schedule == "no delay":
             return way, at
     return way, None
+
+
+def _overrun_words(course: Course, before: Way, after: Way, depth: float, *, stays: bool) -> str:
+    choices = course.choices
+    return joined(
+        TIME_SPENT[choices.overrun_time_spent],
+        STAYING_ON[choices.stay_for_new_schedule] if stays else "",
+        kept_words(course, before, after, depth),
+    )
 
 
 def _shallow(course: Course, way: Way, at_ms: int, depth: float) -> Way:
@@ -149,7 +182,8 @@ def _between(course: Course, way: Way, left: tuple[float, int], following: list[
     """Go from one stop to the next, or to the surface, which is recorded only.
 
     The deeper of the two decides the column. Deeper: bottom time + minutes, looked up again, taken up at
-    the next stop. In both, after a delay too long to be let pass, the next stop runs from arrival.
+    the next stop. In both, after a delay too long to be let pass, the next stop runs from arrival by the
+    usual choice.
     """
     depth, left_ms = left
     to_come = [stop.depth for stop in way.stops if stop.depth < depth]
@@ -158,20 +192,22 @@ def _between(course: Course, way: Way, left: tuple[float, int], following: list[
     until = following[0][1].reached_ms if following else course.end_ms
     due = left_ms + _travel_ms(course, depth, to)
     if not to:
-        way = _learn(course, way, until, depth)
+        way = learn(course, way, until, depth)
         where: tuple[Kind, float, float] = ("to the surface", depth, 0.0)
         return _deviation(course, way, where, (due, until, True), (None, "recorded")) if surfaced else way
     column = column_at(course.rules, depth)
     base = way.delay_min
     for minutes, at in steps(course.rules, due, until):
-        way = _learn(course, way, at, to)
+        way = learn(course, way, at, to)
         before = way
         if column == "shallower":
             way = _late_above(course, way, at, depth, to)
             break
         way = from_here(course, replace(way, delay_min=base + minutes), to, deeper_time=False)
-        way = _step(course, before, way, (minutes, at), "between stops")
-    way = _learn(course, way, until, to)
+        runs = f"the stop at {_at(course, to)} {STOP_AFTER_DELAY[course.choices.stop_after_delay]}"
+        why = joined(runs, kept_words(course, before, way, to))
+        way = _step(course, before, way, (minutes, at), ("between stops", why))
+    way = learn(course, way, until, to)
     ended = bool(following) or surfaced
     way = _ended(course, way, until, "between stops") if ended else way
     effect = _effect(course, way, depth, column, until)
@@ -182,7 +218,9 @@ def _late_above(course: Course, way: Way, at_ms: int, depth: float, to: float) -
     if _effect(course, way, depth, "shallower", at_ms) == "oxygen time":
         words = f"late below {_at(course, to)}: taken off the oxygen time there"
         return noted(course, way, at_ms, "late on oxygen", words)
-    words = f"delay below {_at(course, to)}: the schedule goes on, that stop does not begin before arrival"
+    on_oxygen = way.oxygen is not None and way.oxygen.covers(to)
+    runs = "runs on oxygen" if on_oxygen else STOP_AFTER_DELAY[course.choices.stop_after_delay]
+    words = f"delay below {_at(course, to)}: the schedule goes on, that stop {runs}"
     return noted(course, way, at_ms, "delay between stops", words)
 
 
@@ -195,49 +233,15 @@ def _effect(course: Course, way: Way, depth: float, column: Column, at_ms: int) 
     return "oxygen time" if on_oxygen else "none"
 
 
-def _learn(course: Course, way: Way, until_ms: int, here: float | None) -> Way:
-    """Take in what became known by a moment: a deeper depth, a longer row, where the diver is held.
-
-    `here` is the stop the diver is at or on the way to; None before the first stop.
-    """
-    while way.learnt < len(course.later) and course.later[way.learnt][0] <= until_ms:
-        at, known = course.later[way.learnt]
-        if here is None:
-            way = _merge_places(course, way, at)
-        rule = change_rule(way.known, known)
-        way = replace(way, known=known, learnt=way.learnt + 1)
-        way = (
-            before_first(course, way, at) if here is None else from_here(course, way, here, deeper_time=True)
-        )
-        way = noted(course, way, at, rule, known.cause)
-    return _merge_places(course, way, until_ms) if here is None else way
-
-
-def _merge_places(course: Course, way: Way, until_ms: int) -> Way:
-    """Bring stops that became owed below the diver to where the diver is known to be."""
-    for place in course.places[way.placed :]:
-        if place.at_ms > until_ms:
-            break
-        way = replace(way, placed=way.placed + 1)
-        way = _merged(course, way, place.at_ms, cap(course, way, place.at_ms))
-    return way
-
-
-def _merged(course: Course, way: Way, at_ms: int, depth: float) -> Way:
-    stops = never_deeper(way.stops, depth)
-    if stops == way.stops:
-        return way
-    words = f"deeper stops are served at {_at(course, depth)}, in front of its own time"
-    return noted(course, replace(way, stops=stops), at_ms, "nobody goes down", words)
-
-
-def _step(course: Course, before: Way, after: Way, counted: tuple[int, int], kind: Kind) -> Way:
+def _step(course: Course, before: Way, after: Way, counted: tuple[int, int], told: tuple[Kind, str]) -> Way:
     """Note a step of a delay: the first one, and each that changes schedule or stops."""
     minutes, at_ms = counted
+    kind, why = told
     first = minutes == minutes_up(course.rules.ignored_up_to_s * MS_PER_S + 1)
     if not first and figures(course, after).plan == figures(course, before).plan:
         return after
-    return noted(course, after, at_ms, _RULE[kind], f"{kind}: delayed, counts as {minutes} min so far")
+    words = joined(f"{kind}: delayed, counts as {minutes} min so far", why)
+    return noted(course, after, at_ms, _RULE[kind], words)
 
 
 def _ended(course: Course, way: Way, at_ms: int, kind: Kind) -> Way:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from station.dive.choice_words import MARK
 from station.dive.series import ASK, EarlierDive, Residual, SeriesChoices, latest, moment_text
 from station.tables.lookup import ResidualAt, longest_interval, residual_at
 from station.tables.model import Tables
@@ -47,7 +48,7 @@ def without_group(
     may_decide = left_surface >= until
     if may_decide and decided:
         return None
-    hours = f"{choices.no_group_blocked_h} h"
+    hours = f"{choices.no_group_blocked_h} h {MARK}"
     then = (
         f"{hours} have passed: the supervisor may decide to go on"
         if may_decide

@@ -19,7 +19,7 @@ from station.tables.model import OxygenRules
 Turn = Literal["on", "off"]
 State = Literal["not yet", "on oxygen", "air break", "off oxygen"]
 BREAK_EARLY_MS = 60_000
-"""A diver taken off no more than this before a break is due is on that break; station choice."""
+"""A diver taken off no more than this before a break is due is on that break; the usual station choice."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,8 @@ class OxygenClock:
     """Time on oxygen up to a moment, and how it goes on if every mark to come is taken when due.
 
     `counted` are the spells that count. `resume_ms` is when counting goes on, the moment itself while it
-    runs. `break_ends_ms` is set from the mark that began a break until the mark that ends it.
+    runs. `break_ends_ms` is set from the mark that began a break until the mark that ends it. `early_breaks`
+    are those begun before they were due: when, and by how much.
     """
 
     rules: OxygenRules
@@ -85,6 +86,7 @@ class OxygenClock:
     state: State
     resume_ms: int
     break_ends_ms: int | None
+    early_breaks: tuple[tuple[int, int], ...] = ()
 
     @property
     def served_ms(self) -> int:
@@ -114,22 +116,25 @@ class OxygenClock:
         return number * self.rules.period_min * MS_PER_MIN
 
 
-def oxygen_clock(
+def oxygen_clock(  # noqa: PLR0913 - the marks and the moment, by what rules
     rules: OxygenRules,
     total_min: int,
     starts_ms: int,
     turns: Sequence[tuple[int, Turn]],
     now_ms: int,
+    *,
+    early_ms: int = BREAK_EARLY_MS,
 ) -> OxygenClock:
     """Return the clock of time on oxygen from the marks 'on oxygen' and 'off oxygen'.
 
     Nothing counts before `starts_ms`, when the travel time to the first oxygen stop has run out; nor, until
     the break is taken, beyond the 30 minutes before one, nor before its 5 minutes have run out (station
-    choice). Taken off early, the diver is not on a break: it comes after 30 minutes all the same (station
-    choice).
+    choice). Taken off more than `early_ms` early, the diver is not on a break: it comes after 30 minutes all
+    the same (station choice).
     """
     planned = rules.breaks(total_min)
     counted: list[tuple[int, int]] = []
+    early: list[tuple[int, int]] = []
     served = taken = 0
     break_ends: int | None = None
     state: State = "not yet"
@@ -143,17 +148,20 @@ def oxygen_clock(
                 counted.append((begins, end))
                 served += end - begins
             break_ends = None
-        elif _break_due(rules, planned, taken, served):
+        elif taken < planned and (short := _due_ms(rules, taken) - served) <= early_ms:
+            early += [(at, short)] if short > 0 else []
             taken, state, break_ends = taken + 1, "air break", at + rules.break_min * MS_PER_MIN
         elif state == "on oxygen":
             state = "off oxygen"
     earliest = begins if state in {"not yet", "on oxygen"} else max(starts_ms, break_ends or now_ms)
-    return OxygenClock(rules, planned, tuple(counted), taken, state, max(now_ms, earliest), break_ends)
+    return OxygenClock(
+        rules, planned, tuple(counted), taken, state, max(now_ms, earliest), break_ends, tuple(early)
+    )
 
 
-def _break_due(rules: OxygenRules, planned: int, taken: int, served_ms: int) -> bool:
-    due_ms = (taken + 1) * rules.period_min * MS_PER_MIN
-    return taken < planned and served_ms >= due_ms - BREAK_EARLY_MS
+def _due_ms(rules: OxygenRules, taken: int) -> int:
+    """Return after how much oxygen the next break is due."""
+    return (taken + 1) * rules.period_min * MS_PER_MIN
 
 
 def oxygen_minutes(plan: OxygenPlan, stops: Sequence[Stop]) -> int:

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from station.dive.ascent import passed_ms
 from station.dive.choices import Choices
+from station.dive.depth import has_fresh_reading
 from station.dive.entering import entering
 from station.dive.facts import DiveFacts
 from station.dive.follow import DEFAULTS, Live, live_of
@@ -17,9 +18,9 @@ from station.dive.known import Known, known_over_time
 from station.dive.plan_now import plan_now
 from station.dive.rates import too_fast
 from station.dive.text import depth_text, mmss, stops_words
-from station.dive.times import bottom_minutes
+from station.dive.times import bottom_minutes, seconds_up
 from station.dive.trail_lines import Figures, Line, RuleName
-from station.dive.way import Course, change_rule, figures_of, schedule_at
+from station.dive.way import Course, Way, change_rule, figures_of, plan_of, schedule_at
 from station.moments import MILLISECOND
 from station.tables.model import Tables
 
@@ -31,7 +32,7 @@ def trail(tables: Tables, facts: DiveFacts, now: datetime, choices: Choices = DE
         return ()
     below = list(_below(course, course.times.left_surface, choices))
     lines = [*below, *_turned(way.lines, below)]
-    lines += list(_besides(course, live_of(course, way, choices), lines))
+    lines += list(_besides(course, way, live_of(course, way, choices), lines))
     return tuple(sorted(lines, key=lambda line: line.at))
 
 
@@ -108,10 +109,17 @@ def _turned(lines: tuple[Line, ...], below: list[Line]) -> Iterator[Line]:
         )
 
 
-def _besides(course: Course, live: Live, lines: list[Line]) -> Iterator[Line]:
+def _besides(course: Course, way: Way, live: Live, lines: list[Line]) -> Iterator[Line]:
     """Yield what changed no figure of the plan: gas, early arrival, stops left early or passed, rates."""
     unit = course.tables.unit
-    found = [*_start(course, live), *_gas(course), *_early(course, live), *_fast(course, unit)]
+    found = [
+        *_start(course, live),
+        *_departure(course),
+        *_gas(course),
+        *_breaks(course, way),
+        *_early(course, live),
+        *_fast(course, unit),
+    ]
     for at, rule, words in found:
         before = [line.after for line in lines if line.at <= at]
         same = before[-1] if before else lines[0].before
@@ -125,6 +133,28 @@ def _start(course: Course, live: Live) -> Iterator[tuple[datetime, RuleName, str
         yield left, "earlier dives", live.residual.words
     if left is not None and live.site.applies:
         yield left, "altitude", live.site.words
+
+
+def _departure(course: Course) -> Iterator[tuple[datetime, RuleName, str]]:
+    """Yield that the ascent is reckoned from the depth of the dive, for want of a fresh reading."""
+    left = course.times.left_bottom
+    if left is not None and not has_fresh_reading(course.facts, left, course.choices):
+        fresh = mmss(course.choices.departure_reading_max_age_s)
+        here = depth_text(course.departure, course.tables.unit)
+        yield (
+            left,
+            "departure depth",
+            f"no depth read in the last {fresh}: the ascent is reckoned from {here}",
+        )
+
+
+def _breaks(course: Course, way: Way) -> Iterator[tuple[datetime, RuleName, str]]:
+    clock = plan_of(course, way).clock
+    for at, early_ms in clock.early_breaks if clock is not None else ():
+        words = (
+            f"taken off oxygen {mmss(seconds_up(early_ms))} before the air break was due: it is that break"
+        )
+        yield course.times.at(at), "break taken early", words
 
 
 def _gas(course: Course) -> Iterator[tuple[datetime, RuleName, str]]:

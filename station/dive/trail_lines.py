@@ -17,6 +17,7 @@ RuleName = Literal[
     "earlier dives",
     "altitude",
     "divers together",
+    "departure depth",
     "gas chosen",
     "delay before the first stop",
     "delay leaving a stop",
@@ -28,6 +29,7 @@ RuleName = Literal[
     "ascent too fast",
     "descent too fast",
     "late on oxygen",
+    "break taken early",
     "oxygen lost",
 ]
 SOURCES: dict[RuleName, str] = {
@@ -38,6 +40,7 @@ SOURCES: dict[RuleName, str] = {
     "earlier dives": "USN Rev 7, Tables 9-8 and 2A-2",
     "altitude": "USN Rev 4, pages 9-38 to 9-44",
     "divers together": "station choice: the deeper depth and the longer time hold for all",
+    "departure depth": "station choice: without a fresh reading, the depth of the dive",
     "gas chosen": "supervisor's decision",
     "delay before the first stop": "USN Rev 6, 9-11.3, second-hand",
     "delay leaving a stop": "USN Rev 6 and 7, from memory; helium-oxygen alike in Rev 4, page 14-8",
@@ -49,6 +52,7 @@ SOURCES: dict[RuleName, str] = {
     "ascent too fast": "USN Rev 6 and 7, from memory: 20 to 40 fsw/min is accepted",
     "descent too fast": "USN Rev 4 to 7, from memory: no more than 75 ft/min",
     "late on oxygen": "USN Rev 4, page 14-8, helium-oxygen; air from memory",
+    "break taken early": "station choice: taken off oxygen shortly before a break is due is that break",
     "oxygen lost": "USN Rev 6 and 7, from memory: by the ratio of the air stop to the oxygen stop",
 }
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from station.dive.ascent import Ascent, Progress, ascend, never_deeper
+from station.dive.choice_words import LOOK_UP_AGAIN
 from station.dive.choices import Choices
 from station.dive.delays import Place
 from station.dive.entering import Entering, entering, heaviest
@@ -153,7 +154,9 @@ def noted(course: Course, way: Way, at_ms: int, rule: RuleName, words: str) -> W
 
 def plan_of(course: Course, way: Way) -> Ascent:
     """Return when everything that is owed begins and ends."""
-    return ascend(course.tables, way.stops, course.departure, course.progress, way.oxygen)
+    return ascend(
+        course.tables, way.stops, course.departure, course.progress, way.oxygen, choices=course.choices
+    )
 
 
 def before_first(course: Course, way: Way, at_ms: int) -> Way:
@@ -189,7 +192,7 @@ def from_here(course: Course, way: Way, here: float, *, deeper_time: bool) -> Wa
 
     What the new schedule has deeper than that is ignored after a delay (from memory: Rev 6/7); where the dive
     turned out deeper, what was not served of it is served here (station choice). No stop becomes shorter
-    than it was owed before (station choice).
+    than it was owed before, unless the station chose those to come as printed.
     """
     way_in, schedule = look_up(course, way.known, way.delay_min)
     way = replace(way, entering=way_in, schedule=schedule)
@@ -200,11 +203,36 @@ def from_here(course: Course, way: Way, here: float, *, deeper_time: bool) -> Wa
     new = {stop.depth: stop.minutes for stop in stops}
     missed = sum(max(0, new[depth] - old.get(depth, 0)) for depth in new if depth > here)
     owed = {depth: minutes for depth, minutes in old.items() if depth > here}
+    printed = course.choices.look_up_again == "stops to come as printed"
     for depth in sorted({*old, *new, here}, reverse=True):
         if depth <= here:
-            minutes = max(old.get(depth, 0), new.get(depth, 0))
+            before = 0 if depth < here and printed else old.get(depth, 0)
+            minutes = max(before, new.get(depth, 0))
             owed[depth] = minutes + (missed if deeper_time and depth == here else 0)
     return replace(way, stops=_listed(owed, old), oxygen=oxygen or way.oxygen)
+
+
+def in_full(course: Course, way: Way, spent: Stop) -> Way:
+    """Return the way with the new schedule's time at a stop served after what was spent there."""
+    if isinstance(way.schedule, NoSchedule):
+        return way
+    new = {stop.depth: stop.minutes for stop in stops_of(course, way.entering, way.schedule)[0]}
+    if not new.get(spent.depth):
+        return way
+    whole = spent.minutes + new[spent.depth]
+    stops = tuple(
+        Stop(one.depth, max(one.minutes, whole)) if one.depth == spent.depth else one for one in way.stops
+    )
+    return replace(way, stops=stops)
+
+
+def kept_words(course: Course, before: Way, after: Way, here: float) -> str:
+    """Return the choice on stops that a new schedule prints shorter, where it prints one so; else ""."""
+    if isinstance(after.schedule, NoSchedule):
+        return ""
+    new = {stop.depth: stop.minutes for stop in stops_of(course, after.entering, after.schedule)[0]}
+    shorter = any(new.get(stop.depth, 0) < stop.minutes for stop in before.stops if stop.depth < here)
+    return LOOK_UP_AGAIN[course.choices.look_up_again] if shorter else ""
 
 
 def _listed(owed: Mapping[float, int], old: Mapping[float, int]) -> tuple[Stop, ...]:

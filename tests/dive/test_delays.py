@@ -151,7 +151,7 @@ def test_where_a_delay_counts(
     tables: Tables, departure: float, places: list[tuple[int, float, bool]], column: Column
 ) -> None:
     known = [Place(*one) for one in places]
-    assert column_before_first(tables, delay_rules(tables), departure, known, 400_000) == column
+    assert column_before_first(tables, delay_rules(tables), departure, known, 400_000)[0] == column
 
 
 def test_an_overrun_of_a_stop_deeper(tables: Tables) -> None:

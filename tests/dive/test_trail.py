@@ -80,7 +80,8 @@ def test_a_delay_step_by_step(tables: Tables) -> None:
         (at("61:17"), "delay before the first stop", 57, 59),
     ]
     assert line_words(lines[-2], "fsw") == (
-        "before the first stop: delayed, counts as 2 min so far: time 55 -> 57 min; "
+        "before the first stop: delayed, counts as 2 min so far; place not known, counted by the "
+        "departure depth (station choice): time 55 -> 57 min; "
         "schedule 120/55 -> 120/60; stops 30 fsw 19 min, 20 fsw 116 min -> 30 fsw 27 min, 20 fsw 142 min "
         "(USN Rev 6, 9-11.3, second-hand)"
     )
