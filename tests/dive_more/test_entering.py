@@ -127,7 +127,7 @@ class TestAltitude:
 
 class TestCompany:
     def test_from_when_both_follow_the_deeper_and_the_longer(self, tables: Tables) -> None:
-        """107 fsw and 29 min alone 110/30; with 114 fsw of another, 2 min longer down, from 30 min on 120/35."""
+        """107 fsw, 29 min alone 110/30; with 114 fsw of another, 2 min longer down, from 30 min on 120/35."""
         other = replace(dive(120, (2.0, 112.0)), lane=2, diver="Wyn")
         other = replace(other, marks=(Mark("left_surface", at(-2)),))
         facts = dive(110, (2.0, 105.0), company=(Company(at(30), None, (other,)),), lane=1, diver="Jona")
