@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from station.board.after import trail_of_lane
+from station.board.after import chamber_of, trail_of_lane
 from station.board.entry_words import entry_words
 from station.board.facts import live
 from station.board.state import Board, Lane
@@ -126,7 +126,16 @@ def _way_up(board: Board, lane: Lane, dive: Live) -> dict[str, str]:
         or "none",
         "changes": "; ".join(changes) or "none",
         "oxygen": "none" if oxygen is None else f"{mmss(oxygen.served_s)}, breaks: {oxygen.breaks_taken}",
+        "chamber": _chamber(board, lane, dive),
     }
+
+
+def _chamber(board: Board, lane: Lane, dive: Live) -> str:
+    found = chamber_of(board, lane, dive, board.log[-1].at)
+    if found is None or found.interval is None:
+        return "none"
+    missing = "".join(f", {one}" for one in found.missing)
+    return f"interval {mmss(found.interval.elapsed_s)}, oxygen {mmss(found.served_s)}{missing}"
 
 
 def differences(board: Board, expected: Sequence[Expected]) -> list[Difference]:
@@ -156,6 +165,7 @@ def _wanted(expected: Expected) -> dict[str, str]:
         "delays": _listed(expected.delays),
         "changes": _listed(expected.changes),
         "oxygen": expected.oxygen,
+        "chamber": expected.chamber,
     }
     return {figure: value for figure, value in values.items() if value is not None}
 

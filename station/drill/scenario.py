@@ -84,7 +84,8 @@ class Expected(FileModel):
 
     `owed` are the stops owed in the end, `due` the start and end of each as 20 08:06:34 08:33:34, `delays`
     those that count, as 20: 2:16 counts 3, `changes` each change of the plan after leaving the bottom, as
-    08:07:34 110/40 20:39, and `oxygen` the time on it, as 45:00, breaks: 1.
+    08:07:34 110/40 20:39, and `oxygen` the time on it, as 45:00, breaks: 1;
+    `chamber` the surface interval and the oxygen after it, as interval 4:30, oxygen 30:00.
     """
 
     lane: LaneNumber
@@ -100,6 +101,7 @@ class Expected(FileModel):
     delays: tuple[str, ...] | None = None
     changes: tuple[str, ...] | None = None
     oxygen: str | None = None
+    chamber: str | None = None
     why: Text
 
 
