@@ -50,13 +50,15 @@ class AirNow:
     """What the air comes to as of a moment, for the board it was reckoned from.
 
     `drawn_scfm` is what is taken off since the last reading of the source on line: by the deepest that every
-    diver was since, and by the readings where they show more than was planned.
+    diver was since, and by the readings where they show more than was planned. `changed` says from when on
+    the readings of a source make a trend.
     """
 
     board: Board
     as_of: datetime
     sources: Sources
     history: Mapping[str, tuple[Reading, ...]]
+    changed: Mapping[str, datetime]
     look: Outlook
     drawn_scfm: float
 
@@ -171,10 +173,14 @@ def _air_at(same: _Same, as_of: datetime) -> AirNow:
     supply = board.setup.supply
     found = sources_at(supply, board.sources, as_of)
     readings = history(board, found)
-    watched = Watched(readings, as_of, found.on_line, found.lost, _drawn_since(board, found), found.changed)
+    since = _drawn_since(board, found)
+    changed = dict(found.changed)
+    if found.feeding and since:
+        changed[found.feeding] = max(since, changed.get(found.feeding, since))
+    watched = Watched(readings, as_of, found.on_line, found.lost, since, changed)
     lanes = breathing(board)
     look = outlook(supply, watched, [hose(board, lane) for lane in lanes])
-    return AirNow(board, as_of, found, readings, look, _drawn_scfm(board, found, readings, look))
+    return AirNow(board, as_of, found, readings, changed, look, _drawn_scfm(board, found, readings, look))
 
 
 def _drawn_since(board: Board, found: Sources) -> datetime | None:

@@ -63,7 +63,7 @@ def question(board: Board, source: str, psig: float, now: datetime) -> str | Non
     bank = next((one for one in supply.banks if one.id == source), None)
     if bank is None:
         return doubtful(supply, source, psig)
-    since = found.sources.changed.get(source)
+    since = found.changed.get(source)
     readings = [one for one in found.history.get(source, ()) if since is None or one.at >= since]
     odd = contradicts(bank, readings, Reading(psig, now), supply.air_temperature)
     return doubtful(supply, source, psig) or odd

@@ -3,6 +3,7 @@
 document_case.py     the dive as the journal tells it at its closing
 document_outfit.py   outfit, inspection, dressing
 document_dive.py     times, depths, readings, stops, deviations
+document_air.py      sources, tests, readings and sums of the air
 document_schedule.py the schedule and the reasons for it
 document_before.py   earlier dives, repetitive group, altitude, company
 document_chamber.py  oxygen, chamber, emergency cards

@@ -1,14 +1,13 @@
 """The dive in a record: times, depths, readings, stops, deviations."""
 
-from typing import Final
-
 from station.board.lane_facts import corrected_fsw
 from station.dive.follow import StopLine
 from station.dive.text import MARK_WORDS, depth_text, mmss
 from station.dive.times import seconds_up
 from station.dive.trail_lines import Deviation
-from station.events import DepthDeclared, DepthRead, Gas, GasChosen, MarkName, SupplyRead, VoiceChecked
+from station.events import DepthDeclared, DepthRead, VoiceChecked
 from station.moments import ms_between
+from station.record.document_air import air_table
 from station.record.document_before import before_tables
 from station.record.document_case import Case
 from station.record.document_chamber import chamber_tables
@@ -16,20 +15,13 @@ from station.record.document_layout import Row, Said, Table
 from station.record.document_schedule import schedule_table
 from station.units import to_fsw
 
-OXYGEN_MARKS: Final[tuple[MarkName, ...]] = ("on_oxygen", "off_oxygen", "oxygen_lost")
-GAS_WORDS: Final[dict[Gas, str]] = {
-    "air": "air",
-    "air_oxygen": "air, then oxygen in the water",
-    "surface_oxygen": "air, then oxygen in the chamber",
-}
-
 
 def dive_tables(case: Case) -> list[Table]:
     """Return the tables of the dive itself."""
     return [
         _times(case),
         _depth(case),
-        _supply(case),
+        air_table(case),
         _voice(case),
         schedule_table(case),
         _ascent(case),
@@ -114,47 +106,6 @@ def _corrected_fsw(case: Case, event: DepthRead) -> float:
 
 def _fsw(case: Case, depth: float) -> float:
     return round(to_fsw(float(depth), case.unit), 3)
-
-
-def _supply(case: Case) -> Table:
-    readings: list[Row] = [
-        {
-            "at": event.at,
-            "source": event.source,
-            "name": _gauge(case, event.source),
-            "pressure_psig": event.pressure_psig,
-            "by": event.by,
-        }
-        for event in case.since_planned(SupplyRead)
-    ]
-    return Table(
-        "supply",
-        "Air supply",
-        {"breathing_gas": _breathed(case), "gas_chosen": _chosen(case), "readings": readings},
-        "Every gauge reading of the station from the planning of this dive to its closing. gas_chosen: for "
-        "the way up, by the supervisor; air where nothing was chosen.",
-    )
-
-
-def _breathed(case: Case) -> str:
-    """Return what the diver breathed, by what was chosen and marked."""
-    oxygen = [mark for mark in case.lane.marks if mark.mark in OXYGEN_MARKS]
-    if oxygen:
-        return "air; oxygen from and to the marks on oxygen, off oxygen and oxygen lost under [times]"
-    return "air"
-
-
-def _chosen(case: Case) -> list[Row]:
-    return [
-        {"at": event.at, "gas": GAS_WORDS[event.gas], "reason": event.reason, "by": event.by}
-        for event in case.of_lane(GasChosen)
-    ]
-
-
-def _gauge(case: Case, source: str) -> str | None:
-    supply = case.setup.supply
-    names = {supply.manifold.id: supply.manifold.name} | {bank.id: bank.name for bank in supply.banks}
-    return names.get(source)
 
 
 def _voice(case: Case) -> Table:

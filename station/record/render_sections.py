@@ -16,7 +16,7 @@ def _dive(body: Body) -> Iterator[str]:
             ("Diver", body.text("dive", "diver_name")),
             ("Mode", body.text("dive", "mode")),
             ("Work", body.text("dive", "work")),
-            ("Planned", f"{depth} fsw for {minutes} min"),
+            ("Planned", f"{depth} fsw for {minutes} min{_sum_at(body, 'left surface')}"),
         ]
     )
 
@@ -40,10 +40,13 @@ def _times(body: Body) -> Iterator[str]:
         for row in body.rows("times", "marks")
     ]
     yield from columns(marks, 2)
-    depth = body.text("depth", "maximum_fsw")
+    depth, air = body.text("depth", "maximum_fsw"), _sum_at(body, "left bottom")
     yield from pairs(
         [
-            ("Bottom time", f"{body.text('times', 'bottom_time_min')} min, rounded up"),
+            (
+                "Bottom time",
+                f"{body.text('times', 'bottom_time_min')} min, rounded up{air}",
+            ),
             ("Time to first stop", mmss(body.text("times", "time_to_first_stop_s"))),
             ("Total decompression", mmss(body.text("times", "total_decompression_time_s"))),
             ("Total time of dive", mmss(body.text("times", "total_time_of_dive_s"))),
@@ -139,10 +142,34 @@ def _readings(body: Body) -> Iterator[str]:
         ],
         2,
     )
+    yield from _air(body)
     checks = body.rows("voice", "checks")
     good = sum(row["good"] == "yes" for row in checks)
     gas = body.text("supply", "breathing_gas")
     yield from wrapped(f"Voice checks: {len(checks)}, of them good: {good}. Breathed: {gas}")
+
+
+def _air(body: Body) -> Iterator[str]:
+    """Yield changes of source, sums that were not covered, tests not in date: the rest stands elsewhere."""
+    for row in body.rows("supply", "changes"):
+        yield from wrapped(f"{row['at']}  {row['what']}, {body.name(row['by'])}", indent=10)
+    for row in body.rows("supply", "sums"):
+        if row["covered"] != "yes" and row["when"] != "planned":
+            yield from wrapped(f"{row['at']}  {row['when']}, {row['way']}: {_sum(row)}", indent=10)
+    for row in body.rows("supply", "tests"):
+        if row["state"] != "in date":
+            yield from wrapped(f"{row['state'].upper()}: {row['name']}, {row['on']}", indent=3)
+
+
+def _sum(row: Row) -> str:
+    there = f"{row['usable_scf']} scf" if "usable_scf" in row else "what is not known"
+    return f"{row['need_scf']} of {there}, {'covered' if row['covered'] == 'yes' else 'NOT COVERED'}"
+
+
+def _sum_at(body: Body, when: str) -> str:
+    """Return the first sum of a moment in words, "" where there is none."""
+    found = next((row for row in body.rows("supply", "sums") if row["when"] == when), None)
+    return "" if found is None else f"; air then: {_sum(found)}"
 
 
 def _outfit(body: Body) -> Iterator[str]:

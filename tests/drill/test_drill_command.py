@@ -183,7 +183,7 @@ def test_a_speed_at_which_nothing_can_be_played_is_refused(speed: str, drill: "R
 def test_a_scenario_with_a_mistake_begins_nothing(drill: "Runner") -> None:
     ran = drill(LOOK_OVER, ('play = "pieces"', 'play = "peices"'))
     assert (ran.code, ran.out) == (3, "")
-    assert "line[6].play" in ran.err
+    assert "line[10].play" in ran.err
     assert not ran.folder.exists()
 
 
@@ -241,14 +241,14 @@ def test_on_a_screen_the_script_played_out_ends_like_one_without(
 
 def test_on_a_screen_left_before_the_end_says_what_was_left(on_screen: Callable[[Console], "Ran"]) -> None:
     def console(_watch: Watch, _folder: Folder, control: DrillControl) -> int:
-        control.step()
-        control.step()
+        for _ in range(6):
+            control.step()
         return 0
 
     ran = on_screen(console)
     assert ran.code == 0
     assert "The drill was left before its script was played out" in ran.out
-    assert "Next in the script: line 3, 11:41:10." in ran.out
+    assert "Next in the script: line 7, 11:41:10." in ran.out
     assert "Not closed, so without a record: lane 1." in ran.out
     assert list(ran.folder.rglob("records/*.toml")) == []
 

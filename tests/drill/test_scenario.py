@@ -96,7 +96,7 @@ PLAYED: dict[str, tuple[str, str, str]] = {
     "a section of a dive that was not planned": (
         'lane = 1\nplay = "pieces"',
         'lane = 3\nplay = "pieces"',
-        r"line\[6\]\.lane: no dive is planned in lane 3",
+        r"line\[10\]\.lane: no dive is planned in lane 3",
     ),
 }
 

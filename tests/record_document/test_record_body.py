@@ -338,7 +338,7 @@ def test_corrections_are_told_with_old_and_new_and_nothing_is_erased(surveyed: "
     }
     (row,) = told["corrections"]["withdrawn"]
     assert (row["what"], row["was_by"], row["reason"], row["at"]) == (
-        "Bank 1 1400 psig",
+        "Bank 1 2640 psig",
         "tam-belcourt",
         "read on the wrong gauge",
         withdrawn.event.at,

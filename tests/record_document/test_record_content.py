@@ -45,14 +45,14 @@ FLAWS: dict[str, tuple[str, str, str]] = {
         "^its journal is not whole: entry 61 stands where entry 60 belongs$",
     ),
     "the last entry left out": (
-        ENTRY % 170,
+        ENTRY % 174,
         "",
-        "^its journal ends with entry 169, but its head is said to be entry 170$",
+        "^its journal ends with entry 173, but its head is said to be entry 174$",
     ),
     "the number of the head": (
-        "head = 170",
-        "head = 171",
-        "^its journal ends with entry 170, but its head is said to be entry 171$",
+        "head = 174",
+        "head = 175",
+        "^its journal ends with entry 174, but its head is said to be entry 175$",
     ),
     "the hash of the head": (
         r'(head_hash = ")[0-9a-f]{8}',
