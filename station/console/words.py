@@ -10,7 +10,7 @@ from station.board.state import Board
 from station.console.duties import Pens, holder
 from station.console.words_ascent import Named, afterwards, asked, chamber_words, reckoned
 from station.dive.follow import Live, StopLine
-from station.dive.schedule import NoSchedule, Schedule
+from station.dive.schedule import NoSchedule, Schedule, Stop
 from station.dive.surface import water_stops
 from station.dive.text import MARK_WORDS, mark_text, mmss, stops_words
 from station.errors import Refusal
@@ -182,11 +182,12 @@ def _schedule(board: Board, dive: Live) -> Iterator[Named]:
 
 
 def _stops(board: Board, dive: Live, schedule: Schedule) -> str:
-    unit = board.setup.tables.unit
-    if dive.gas == "surface_oxygen" and schedule.chamber_periods:
-        water = stops_words(water_stops(schedule.stops), unit)
-        return f"{water} in the water, {schedule.chamber_periods:g} chamber periods"
-    return stops_words(schedule.stops_on(dive.gas), unit)
+    """Return the stops of a schedule as they are served at the site: with altitude, not those printed."""
+    chamber = dive.gas == "surface_oxygen" and schedule.chamber_periods
+    printed = water_stops(schedule.stops) if chamber else schedule.stops_on(dive.gas)
+    served = (Stop(dive.site.stop_depth(stop.depth), stop.minutes) for stop in printed)
+    words = stops_words(served, board.setup.tables.unit)
+    return f"{words} in the water, {schedule.chamber_periods:g} chamber periods" if chamber else words
 
 
 def _then(board: Board, dive: Live) -> str:

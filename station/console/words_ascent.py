@@ -40,14 +40,12 @@ def asked(board: Board, one: LaneFigures) -> Iterator[Named]:
         unit_shown = board.setup.station.units.depth
         where = "" if mark.depth_fsw is None else f" at {show_depth(mark.depth_fsw, unit_shown)}"
         yield "HELD", f"since {clock_time(mark.at)}{where}; key - when the diver is moving again"
-    if dive.oxygen is not None:
+    if dive.oxygen is not None and dive.phase in ("ascending", "at a stop"):
         yield "OXYGEN", oxygen_words(dive.oxygen)
     if one.chamber is not None:
         yield from chamber_lines(one.chamber)
-    late = [delay for delay in dive.deviations if delay.minutes or delay.running]
-    if late:
-        more = f" (+{len(late[:-1])} before: key 5)" if late[:-1] else ""
-        yield "LATE", f"{delay_words(late[-1], unit)}{more}"
+    if dive.phase != "at the surface":
+        yield from _late(dive, unit)
 
 
 def reckoned(board: Board, one: LaneFigures) -> Iterator[Named]:
@@ -57,12 +55,22 @@ def reckoned(board: Board, one: LaneFigures) -> Iterator[Named]:
         yield "EARLIER", residual_words(dive.residual, board.setup.tables.unit)
     if dive.residual_min or dive.delay_min or dive.others_min:
         yield "ENTERED", entered_words(dive)
+    if dive.phase == "at the surface":
+        yield from _late(dive, board.setup.tables.unit)
     if dive.leads:
         yield "TOGETHER", dive.leads
     if dive.gas != "air":
         yield "GAS", GAS_WORDS[dive.gas]
     if dive.site.applies:
         yield "ALTITUDE", altitude_words(board, dive)
+
+
+def _late(dive: Live, unit: str) -> Iterator[Named]:
+    """Yield the latest delay; all of them stand with the trail."""
+    late = [delay for delay in dive.deviations if delay.minutes or delay.running]
+    if late:
+        more = f" (+{len(late[:-1])} before: key 5)" if late[:-1] else ""
+        yield "LATE", f"{delay_words(late[-1], unit)}{more}"
 
 
 def afterwards(one: LaneFigures) -> Iterator[Named]:
