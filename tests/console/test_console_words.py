@@ -1,0 +1,91 @@
+"""The lines of the dive's pane on scripted dives: what was reckoned stands there, and what matters most."""
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from station.board.figures import LaneFigures, figures
+from station.clock import HandClock
+from station.console.words import dive_lines
+from station.console.words_paper import ladder_text, trail_text
+from station.drill.player import Player
+from station.drill.scenario import load_scenario
+from station.journal.memory import MemoryJournal
+from station.operation import begin_on
+from station.setup import load_setup
+from station.shipped import shipped
+
+if TYPE_CHECKING:
+    from station.board.state import Board
+
+Lines = list[str]
+
+
+def played(name: str, lane: int, mark: str) -> "tuple[Board, LaneFigures]":
+    """Return the board and the lane of a scenario played up to a mark of the lane, 5 s after it."""
+    scenario = load_scenario(shipped("demo") / name)
+    clock, setup = HandClock(scenario.file.start), load_setup(scenario.station_path)
+    watch = begin_on(MemoryJournal(), setup, clock, title=scenario.file.title, program="test", drill=True)
+    player = Player(watch, scenario)
+    while player.due is not None:
+        fields = player.play_next(clock).due.fields
+        if (fields.get("lane"), fields.get("mark")) == (lane, mark):
+            break
+    clock.advance(5)
+    return watch.board, figures(watch.board, clock.now()).lanes[lane - 1]
+
+
+def lines_of(board: "Board", one: LaneFigures, room: int = 20) -> dict[str, str]:
+    return {line.plain[:10].strip(): line.plain[10:] for line in dive_lines(board, one, room)}
+
+
+@pytest.fixture(scope="module")
+def at_altitude() -> "tuple[Board, LaneFigures]":
+    return played("tarn-velloch/outlet-works.toml", 1, "left_bottom")
+
+
+def test_at_altitude_stops_are_told_as_they_are_served(at_altitude: "tuple[Board, LaneFigures]") -> None:
+    """The printed 20 fsw stop is served at 16 fsw at 5,200 ft: USN Rev 4, pages 9-38 to 9-44."""
+    board, one = at_altitude
+    lines = lines_of(board, one)
+    assert "16 fsw 38 min" in lines["SCHEDULE"]
+    assert "20 fsw" not in lines["SCHEDULE"]
+    assert lines["ALTITUDE"].startswith("5,200 ft: 92 fsw counts as 114.")
+    assert lines["EARLIER"] == "E after 4:00 is A, row 120 fsw: 5 min"
+    assert lines["ENTERED"] == "33 min = 5 residual + 28 bottom"
+
+
+def test_where_there_is_no_room_what_matters_least_is_left_out(
+    at_altitude: "tuple[Board, LaneFigures]",
+) -> None:
+    board, one = at_altitude
+    whole, few = lines_of(board, one), lines_of(board, one, 4)
+    assert list(few) == [name for name in whole if name in few]
+    assert {"SCHEDULE", "DEEPEST", "ASCENT"} <= few.keys()
+    assert "WHY" in whole
+    assert "WHY" not in few
+    full = "\n".join(line.plain for line in trail_text(board, one))
+    assert one.dive.site.words in full
+    assert one.dive.residual.words in full
+
+
+def test_whose_figures_lead_is_said(at_altitude: "tuple[Board, LaneFigures]") -> None:
+    board, one = played("ossary-dam/together.toml", 2, "left_bottom")
+    assert lines_of(board, one)["TOGETHER"] == one.dive.leads
+    assert "Jona Strand" in one.dive.leads
+    assert "TOGETHER" not in lines_of(*at_altitude)
+
+
+def test_oxygen_and_its_break_are_told_at_the_stop() -> None:
+    board, one = played("ossary-dam/oxygen.toml", 1, "off_oxygen")
+    words = lines_of(board, one)["OXYGEN"]
+    assert words == "air break, 30:00 served, 15:00 to go; AIR BREAK 4:55 left"
+
+
+def test_a_delay_stands_in_words_and_the_ladder_ends_with_the_bottom() -> None:
+    board, one = played("ossary-dam/late-deep.toml", 1, "reached_stop")
+    assert "late, counts as" in lines_of(board, one)["LATE"]
+    assert [line.plain for line in ladder_text(board, one)] == [
+        "The bottom was left: the stops are on the dive's pane (F3)."
+    ]
+    assert any("DELAY BEFORE THE FIRST STOP" in line.plain for line in trail_text(board, one))
