@@ -6,11 +6,14 @@ import pytest
 from textual.containers import VerticalScroll
 from textual.widgets import OptionList, Static
 
+from station.closeout import make_key, sign_record, write_record
 from station.console.dialogs.card import CardScreen
 from station.console.dialogs.panel import Choose, Panel
 from station.console.panes.paint import Paint
 
 if TYPE_CHECKING:
+    from station.events import Role
+    from station.folder import Folder
     from tests.console.conftest import Make, Play, Station
 
 SIZE = (80, 24)
@@ -259,3 +262,44 @@ async def test_words_from_outside_are_shown_as_they_are_on_the_trail(make: "Make
         await keys(pilot, "c", f" {MARKUP}", "enter", "4", "enter", "escape", "b", "3", "enter", "enter")
         await keys(pilot, " 60", "enter", " 20", "enter", " Look", "enter", "5")
         assert MARKUP in shown(station, "trail-head")
+
+
+async def test_a_dive_on_the_shelf_is_offered_and_taken_once(
+    make: "Make", keys: "Play", folder: "Folder"
+) -> None:
+    """Lane 1's diver, known from a record of another journal: 110 fsw, group M, surfaced hours ago."""
+    watch = make("closed").watch
+    path = write_record(watch, 1, folder)
+    signers: tuple[tuple[str, Role], ...] = (("tam-belcourt", "timekeeper"), ("ines-oyelaran", "supervisor"))
+    for person, role in signers:
+        make_key(folder, person, [role], "ossary drill only")
+        sign_record(watch, 1, path, folder, person, role, "ossary drill only")
+    station = make("planned")
+    station.clock.advance(6 * 3600)
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "semicolon", "1")
+        stated = station.watch.entries[-1].event.model_dump()
+        assert (stated["kind"], stated["group"], stated["bottom_min"]) == ("earlier.stated", "M", 34)
+        assert stated["record"].endswith(".toml")
+        told = [str(one.prompt) for one in station.app.screen.query_one(OptionList).options]
+        assert not any("from the shelf" in line for line in told), told
+
+
+async def test_a_second_dive_of_the_same_diver_is_settled_when_planned(make: "Make", keys: "Play") -> None:
+    station = make("closed")
+    station.clock.advance(3600)
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "b", "enter", "enter", " 60", "enter", " 20", "enter", " Again", "enter")
+        assert isinstance(station.app.screen, Choose)
+        assert "residual nitrogen time" in said(station)
+        await keys(pilot, "escape")
+        assert "[ 2 Jona Strand" in shown(station, "lanes")
+
+
+async def test_arrival_is_not_asked_for_near_the_sea(make: "Make", keys: "Play") -> None:
+    """At 180 ft there is no correction (USN Rev 4, page 9-38), and no arrival to state."""
+    station = make("planned")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "semicolon")
+        told = [str(one.prompt) for one in station.app.screen.query_one(OptionList).options]
+        assert not any("altitude" in line for line in told), told
