@@ -51,13 +51,19 @@ def counted_minutes(rules: DelayRules, delay_ms: int) -> int:
     return minutes_up(delay_ms) if delay_ms > rules.ignored_up_to_s * MS_PER_S else 0
 
 
+def next_step(rules: DelayRules, due_ms: int, minutes: int, from_ms: int) -> tuple[int, int]:
+    """Return what a delay that counts for `minutes` at a moment counts for next, and from when."""
+    let_pass = rules.ignored_up_to_s * MS_PER_S
+    at = max(from_ms, due_ms + max(let_pass, minutes * MS_PER_MIN) + 1)
+    return counted_minutes(rules, at - due_ms), at
+
+
 def steps(rules: DelayRules, due_ms: int, until_ms: int) -> Iterator[tuple[int, int]]:
     """Yield each number of minutes that a delay comes to count for, and the moment from which it does."""
-    begins = due_ms + rules.ignored_up_to_s * MS_PER_S + 1
-    while begins <= until_ms:
-        minutes = counted_minutes(rules, begins - due_ms)
-        yield minutes, begins
-        begins = due_ms + minutes * MS_PER_MIN + 1
+    minutes, at = next_step(rules, due_ms, 0, due_ms)
+    while at <= until_ms:
+        yield minutes, at
+        minutes, at = next_step(rules, due_ms, minutes, at)
 
 
 def column_at(rules: DelayRules, depth: float) -> Column:

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from station.dive.ascent import Taken
 from station.dive.choice_words import NO_STOP_DELAY, STAYING_ON, STOP_AFTER_DELAY, TIME_SPENT, joined
-from station.dive.delays import Column, column_at, column_before_first, counted_minutes, steps
+from station.dive.delays import Column, column_at, column_before_first, counted_minutes, next_step, steps
 from station.dive.learn import learn, merged
 from station.dive.schedule import Stop
 from station.dive.text import depth_text, mmss
@@ -19,6 +19,7 @@ from station.dive.way import (
     Course,
     Way,
     before_first,
+    deeper_first,
     figures,
     from_here,
     in_full,
@@ -65,15 +66,24 @@ def _to_first_stop(course: Course, way: Way, first: Reached | None) -> Way:
     """Go from the bottom to the first stop, or to the surface where none is planned.
 
     Deeper: bottom time + minutes, looked up again. Shallower: first stop + minutes. A no-stop dive always
-    the former, unless the station chose otherwise.
+    the former, unless the station chose otherwise. A new schedule's deeper first stop is what to be late for.
     """
-    to = max(first[0] if first else 0.0, way.first)
-    due = _travel_ms(course, course.departure, to)
+    to, minutes, at = way.first, 0, 0
     until = first[1].reached_ms if first else course.end_ms
     column: Column | None = None
     why = ""
-    for minutes, at in steps(course.rules, due, until):
-        way = learn(course, way, at, None)
+    while True:
+        due = _travel_ms(course, course.departure, to)
+        more, then = next_step(course.rules, due, minutes, at)
+        way = learn(course, way, min(then, until), None)
+        there = first[0] if first and then > until else 0.0
+        deeper = deeper_first(course, way, to, at, (there, until))
+        if deeper:
+            to, at = deeper
+            continue
+        if then > until:
+            break
+        minutes, at = more, then
         if column is None:
             column, why = _judged(course, way, at)
         before = way
@@ -83,19 +93,12 @@ def _to_first_stop(course: Course, way: Way, first: Reached | None) -> Way:
             stops = with_extra(way.stops, minutes - way.extra_min)
             way = replace(way, stops=stops, extra_min=minutes)
         way = _step(course, before, way, (minutes, at), ("before the first stop", why))
-    way = learn(course, way, until, None)
     ended = first is not None or course.progress.surfaced_ms is not None
     way = _ended(course, way, until, "before the first stop") if ended else way
-    effect: Effect = "bottom time"
-    if not _is_bottom_time(course, way, column):
-        effect = "first stop" if way.stops else "none"
-    way = _deviation(
-        course,
-        way,
-        ("before the first stop", course.departure, to),
-        (due, until, ended),
-        (column, effect),
-    )
+    otherwise: Effect = "first stop" if way.stops else "none"
+    effect: Effect = "bottom time" if _is_bottom_time(course, way, column) else otherwise
+    where: tuple[Kind, float, float] = ("before the first stop", course.departure, to)
+    way = _deviation(course, way, where, (due, until, ended), (column, effect))
     return merged(course, way, until, max(first[0], way.first)) if first else way
 
 

@@ -174,6 +174,16 @@ def before_first(course: Course, way: Way, at_ms: int) -> Way:
     return replace(way, stops=owed, oxygen=oxygen)
 
 
+def deeper_first(
+    course: Course, way: Way, to: float, at_ms: int, reached: tuple[float, int]
+) -> tuple[float, int] | None:
+    """Return a first stop deeper than `to`, planned by now or reached, and from when the way leads there."""
+    top = way.stops[0].depth if way.stops else 0.0
+    if top > to:
+        return top, max(at_ms, course.later[way.learnt - 1][0] if way.learnt else 0)
+    return reached if reached[0] > to else None
+
+
 def cap(course: Course, way: Way, at_ms: int) -> float:
     """Return the greatest depth at which a stop may be asked for before the first one is reached."""
     seen = [place.depth for place in course.places if place.at_ms <= at_ms]

@@ -303,6 +303,22 @@ def test_nobody_goes_down_for_a_new_deeper_stop(tables: Tables) -> None:
     assert plan(held) == ("160/25", "40:6 30:7 20:35")  # held above 50 fsw: added to the first stop
 
 
+def test_a_new_deeper_first_stop_is_what_the_diver_is_late_for(tables: Tables) -> None:
+    """120/35 has 20:38, travel 3:06; 120/40 has 30:2 and 20:49, travel 2:46: 1:00.001 late becomes 1:20.001.
+
+    The running figure is the one that the mark makes of it.
+    """
+    assert follow(tables, dive(113, "35:00"), at("39:06")).delay_min == 0
+    running = follow(tables, dive(113, "35:00"), at("39:06.001"))
+    assert plan(running)[0] == "120/40"
+    assert last(running) == ("before the first stop", 80_001, 2, "bottom time", True)
+    for moment, minutes in (("39:46", 2), ("39:46.001", 3), ("40:05.999", 3)):
+        now = follow(tables, dive(113, "35:00"), at(moment))
+        marked = follow(tables, dive(113, "35:00", ("reached_stop", moment, 30)), at(moment))
+        assert now.delay_min == marked.delay_min == minutes
+        assert leaves(now) == leaves(marked)
+
+
 def test_held_between_a_new_stop_and_the_planned_one(tables: Tables) -> None:
     """160/30, 50 fsw due at 33:40; held at 55 fsw for 14 min: 45 min, 160/45, its 60 fsw 2 min at 55."""
     live = follow(tables, dive(160, "30:00", ("held", "33:30", 55)), at("47:40.001"))
