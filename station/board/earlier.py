@@ -41,7 +41,10 @@ def earlier_dives(board: Board, lane: Lane) -> tuple[EarlierDive, ...]:
     """Return the dives of the lane's diver before it, in the order of their ends."""
     found: list[EarlierDive] = []
     for before in reversed(list(_linked(board, lane))):
-        found.append(_known(board, before, _with_stated(board, before, found)))
+        if _overlaps(before, lane):
+            found.append(_worked_out(_Rules(board.setup), own_facts(board, before), _end(before)))
+        else:
+            found.append(_known(board, before, _with_stated(board, before, found)))
     return _with_stated(board, lane, found)
 
 
@@ -101,7 +104,20 @@ def _with_stated(board: Board, lane: Lane, known: Sequence[EarlierDive]) -> tupl
 
 def _known(board: Board, lane: Lane, earlier: tuple[EarlierDive, ...]) -> EarlierDive:
     facts = facts_with(board, lane, earlier)
-    return _worked_out(_Rules(board.setup), facts, surfaced_at(lane) or lane.plan.at)
+    return _worked_out(_Rules(board.setup), facts, _end(lane))
+
+
+def _end(lane: Lane) -> datetime:
+    return surfaced_at(lane) or lane.plan.at
+
+
+def _overlaps(before: Lane, lane: Lane) -> bool:
+    """Whether a dive did not end before the diver left the surface again: no dive is reckoned after that.
+
+    It is told by itself, without what lies before it: times so wrong may lead round in a circle.
+    """
+    left, up = lane.mark("left_surface"), surfaced_at(before)
+    return left is not None and up is not None and up > left.at
 
 
 @lru_cache(maxsize=512)
@@ -119,6 +135,18 @@ def _company(board: Board, lane: Lane) -> Iterator[Company]:
         until = lane.company[number + 1].at if number + 1 < len(lane.company) else None
         others = [board.lanes[other] for other in one.lanes if other != lane.number and other in board.lanes]
         facts = tuple(
-            replace(own_facts(board, other), earlier=earlier_dives(board, other)) for other in others
+            replace(own_facts(board, other), earlier=earlier_dives(board, other))
+            for other in others
+            if _meet(lane, other)
         )
         yield Company(one.at, until, facts)
+
+
+def _meet(lane: Lane, other: Lane) -> bool:
+    """Whether another left the surface before this diver was up again.
+
+    So every step back, to a dive before or to one in company with it, leads to an earlier leaving of the
+    surface, and the steps come to an end whatever was entered late.
+    """
+    left, up = other.mark("left_surface"), surfaced_at(lane)
+    return left is not None and (up is None or left.at < up)

@@ -7,6 +7,8 @@ import pytest
 
 from station.board.after import both_answers, trail_of_lane, wait_before
 from station.board.entry_words import entry_words
+from station.board.facts import live
+from station.board.fold import fold
 from station.dive.schedule import Schedule
 
 if TYPE_CHECKING:
@@ -194,6 +196,21 @@ class TestTogether:
         assert bench.lane(1).dive.leads == ""
         bench.enter("divers.apart", "sela", **together, reason="oskar stays on deck")
         assert len(bench.board.lanes[1].company) == 2
+
+
+def test_company_crossed_by_late_entries_comes_to_an_end(fresh: "Bench") -> None:
+    """Lanes 1 and 4 are one diver's, 2 and 3 another's: 1 with 3 and 2 with 4 can only be an error."""
+    events = list(fresh.board.log)
+    for lane, diver in ((1, "joni"), (2, "oskar"), (3, "oskar"), (4, "joni")):
+        plan: dict[str, Any] = {"depth_fsw": 60.0, "time_min": 20, "tenders": ["mara"], "work": "x"}
+        events.append(fresh.event("dive.planned", "sela", lane=lane, diver=diver, **plan))
+        marks = (("left_surface", "06:50:00"), ("left_bottom", "07:00:00"), ("reached_surface", "07:02:00"))
+        events += [fresh.event("mark.taken", when=when, lane=lane, mark=name) for name, when in marks]
+    events += [fresh.event("divers.together", "sela", lanes=lanes) for lanes in ([1, 3], [2, 4])]
+    board = fold(fresh.board.setup, events)
+    told = [live(board, lane, fresh.clock.now()).residual for lane in board.lanes.values()]
+    assert [one.kind for one in told] == ["single", "single", "blocked", "blocked"]
+    assert "correct the times" in told[2].words
 
 
 def test_a_delay_that_runs_is_an_alarm_and_a_line_of_the_trail(bench_at: BenchAt) -> None:
