@@ -33,6 +33,7 @@ from station.supply.outlook import Outlook, Watched, outlook
 from station.supply.readings import Reading
 from station.supply.turn import Turn, turn
 from station.supply.way import Way, demand
+from station.units import up_to
 
 NO_SCHEDULE = "the tables print no schedule, so no way up can be reckoned with"
 
@@ -179,8 +180,34 @@ def _air_at(same: _Same, as_of: datetime) -> AirNow:
         changed[found.feeding] = max(since, changed.get(found.feeding, since))
     watched = Watched(readings, as_of, found.on_line, found.lost, since, changed)
     lanes = breathing(board)
-    look = outlook(supply, watched, [hose(board, lane) for lane in lanes])
+    look = _fair(board, outlook(supply, watched, [hose(board, lane) for lane in lanes]))
     return AirNow(board, as_of, found, readings, changed, look, _drawn_scfm(board, found, readings, look))
+
+
+def _fair(board: Board, look: Outlook) -> Outlook:
+    """Return the outlook with the draw held against the plan for where the divers were while it was read.
+
+    Readings from the bottom say nothing against the lesser flow planned at a stop.
+    """
+    since = min((one.trend.since for one in look.banks if one.trend), default=None)
+    if since is None or look.drawn_scfm is None:
+        return look
+    planned = _planned_scfm(board, since)
+    if planned <= look.planned_scfm:
+        return look
+    drawn = f"{up_to(look.drawn_scfm, 0.1):.1f} scfm by the readings"
+    how = "MORE than" if look.drawn_scfm > planned else "against"
+    words = f"{drawn}, {how} {up_to(planned, 0.1):.1f} scfm planned at the deepest since they began"
+    return replace(look, faster=max(1.0, look.drawn_scfm / planned), words=words)
+
+
+def _planned_scfm(board: Board, since: datetime) -> float:
+    """Return the flow planned for everyone at the deepest of each since a moment, or now if that is more."""
+    divers = [
+        OnHose(lane.number, max(hose(board, lane).depth_fsw, deepest_since_fsw(board, lane, since)))
+        for lane in breathing(board)
+    ]
+    return need_of_all(board.setup.supply, divers).scfm
 
 
 def _drawn_since(board: Board, found: Sources) -> datetime | None:
@@ -201,8 +228,4 @@ def _drawn_scfm(
     since = last[-1].at if last else board.log[0].at if board.log else None
     if since is None:
         return 0.0
-    divers = [
-        OnHose(lane.number, max(hose(board, lane).depth_fsw, deepest_since_fsw(board, lane, since)))
-        for lane in breathing(board)
-    ]
-    return need_of_all(board.setup.supply, divers).scfm * look.faster
+    return _planned_scfm(board, since) * look.faster

@@ -1,6 +1,7 @@
 """Everyone's way home for the sums of the air: who breathes from a hose, where, how long, by which stops."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from station.board.facts import live, on_hose
@@ -55,10 +56,23 @@ def on_bottom(lane: Lane) -> bool:
 
 
 def hose(board: Board, lane: Lane) -> OnHose:
-    """Return the diver at the present depth; before the bottom is reached, at the planned one if deeper."""
+    """Return the diver at the present depth; until that was read on the bottom, at the planned if deeper."""
     diver = OnHose(lane.number, present_depth_fsw(board, lane), planned_fsw=lane.plan.depth_fsw)
-    going_down = on_bottom(lane) and lane.mark("reached_bottom") is None
-    return deepest(diver) if going_down else diver
+    return deepest(diver) if _going_down(lane) else diver
+
+
+def _going_down(lane: Lane) -> bool:
+    """Whether the depth has not been read on the bottom yet."""
+    reached = lane.mark("reached_bottom")
+    read = reached is not None and any(one.at >= reached.at for one in lane.readings)
+    return on_bottom(lane) and not read
+
+
+def _as_planned(board: Board, lane: Lane) -> Lane:
+    """Return a lane on its way down as if nothing had been read yet, where the plan goes deeper than that."""
+    if _going_down(lane) and max((d for _, d in _known(board, lane)), default=0.0) < lane.plan.depth_fsw:
+        return replace(lane, readings=())
+    return lane
 
 
 def planned_leaving(lane: Lane, now: datetime) -> datetime:
@@ -78,7 +92,7 @@ def way_of(
     """
     left = lane.mark("left_surface")
     stays = left is None or on_bottom(lane)
-    dive = live(board, lane, leave if left is not None and stays else now)
+    dive = live(board, _as_planned(board, lane), leave if left is not None and stays else now)
     if isinstance(dive.schedule, NoSchedule):
         return None
     diver = hose(board, lane)

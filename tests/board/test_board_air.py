@@ -269,3 +269,59 @@ def test_every_rung_is_covered_as_the_turn_time_says(bench_at: BenchAt, psig: fl
 def test_once_the_bottom_is_left_there_is_no_ladder(bench_at: BenchAt) -> None:
     bench = bench_at("08:05:00")
     assert ladder_air(bench.board, bench.board.lanes[1], bench.clock.now()) is None
+
+
+class TestNeverLess:
+    """More depth, more time and so more stops, more divers never need less air."""
+
+    def needs(self, bench: "Bench") -> int:
+        found = air(bench).sums.leave_now
+        assert found is not None
+        return found.need_scf
+
+    def test_deeper(self, bench_at: BenchAt) -> None:
+        needs = []
+        for depth in (105, 112, 118, 125, 133, 140, 160, 180):
+            bench = bench_at("07:50:00")
+            bench.enter("depth.read", lane=1, reading_fsw=float(depth))
+            needs.append(self.needs(bench))
+        assert needs == sorted(needs)
+
+    def test_longer(self, bench_at: BenchAt) -> None:
+        bench = bench_at("07:42:00")
+        needs = [self.needs(bench.go(f"07:{minute}:30")) for minute in range(42, 60)]
+        assert needs == sorted(needs)
+        assert needs[0] < needs[-1]
+
+    def test_one_diver_more(self, bench_at: BenchAt) -> None:
+        bench = bench_at("07:40:00")
+        alone = self.needs(bench)
+        bench.plan(lane=2, diver="oskar", depth_fsw=60.0, tenders=["mara"])
+        bench.dress(2, until="air-on")
+        bench.enter("supply.read", source="manifold", pressure_psig=150.0)
+        bench.dress(2)
+        bench.enter(MARK, lane=2, mark="left_surface")
+        both = self.needs(bench)
+        bench.enter("depth.read", lane=2, reading_fsw=50.0)
+        assert alone < self.needs(bench) <= both
+        assert set(air(bench).turns) == {1, 2}
+
+
+def test_until_the_depth_is_read_on_the_bottom_the_planned_one_holds(bench_at: BenchAt) -> None:
+    """62 fsw read on the way down says nothing of the bottom, whether or not that was marked as reached."""
+    turns = {now: air(bench_at(now)).turns[1].turn.air_min for now in ("07:31:00", "07:32:10", "07:32:30")}
+    assert turns["07:31:00"] == turns["07:32:10"] <= turns["07:32:30"]  # type: ignore[operator]
+
+
+def test_readings_from_the_bottom_say_nothing_against_the_plan_at_a_stop(bench_at: BenchAt) -> None:
+    """11 psi a minute is about what is planned on the bottom, and twice what is planned at 20 fsw."""
+    bench = bench_at("07:33:30")
+    for minute, psig in ((35, 2880), (40, 2828), (45, 2776), (50, 2724)):
+        bench.go(f"07:{minute}:00").enter("supply.read", source="bank-1", pressure_psig=float(psig))
+    bench.go("07:51:00").enter(MARK, lane=1, mark="left_bottom")
+    bench.go("07:53:54").enter(MARK, lane=1, mark="reached_stop", depth_fsw=20.0)
+    found = air(bench).look
+    assert found.drawn_scfm is not None
+    assert found.drawn_scfm > found.planned_scfm
+    assert not found.falling_faster
+    assert "air falling faster" not in bench.alarms()
