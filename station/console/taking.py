@@ -2,6 +2,7 @@
 
 import asyncio
 import os
+from abc import abstractmethod
 from collections.abc import Callable
 from datetime import datetime
 
@@ -36,13 +37,13 @@ class Taking(App[int]):
         self._work: Worker[None] | None = None
         self._typing = False
 
+    @abstractmethod
     def shows(self, view: str) -> bool:
         """Whether a view is on the screen now."""
-        raise NotImplementedError
 
+    @abstractmethod
     def check_free(self, action: Action) -> None:
         """Raise Refusal when an action is not for people to take now."""
-        raise NotImplementedError
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Leave keys to an open dialog, but for the function key that takes a mark."""

@@ -1,5 +1,6 @@
 """The fields of a form: typed lines, one of several, some of several."""
 
+from abc import abstractmethod
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -79,19 +80,21 @@ class Options(Static, can_focus=True):
         self._begin([one for one in value.split(",") if one in dict(field.options)])
 
     @property
+    @abstractmethod
     def value(self) -> str:
         """What is chosen."""
-        raise NotImplementedError
 
+    @abstractmethod
     def _begin(self, chosen: list[str]) -> None:
-        raise NotImplementedError
+        """Start with these chosen."""
 
+    @abstractmethod
     def _press(self, at: int) -> None:
         """Choose the option with that place, by its digit or the space bar."""
-        raise NotImplementedError
 
+    @abstractmethod
     def _look(self) -> Content:
-        raise NotImplementedError
+        """Return the options as they are shown now."""
 
     def on_mount(self) -> None:
         """Show the choice."""
