@@ -47,7 +47,7 @@ class TestAirEndsTheDive:
         assert "AIR ends the dive first" in found.turn.words
 
     def test_by_hand(self, begin: "Begin") -> None:
-        """477 scf to leave at 25 min, 702 at 26; there are 566 by the reference equation of air, by the trade's formula 600."""
+        """477 scf to leave at 25 min, 702 at 26; there are 566 as a real gas, 600 by the trade's formula."""
         drill = begin("air-ends.toml").play("left_bottom")
         drill.clock.moment = drill.clock.moment.replace(minute=50, second=0)
         ideal = (375 - 298) / 14.7 * 64 + (420 - 298) / 14.7 * 32
