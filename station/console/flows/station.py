@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import Literal
 
+from station.board.air_figures import question
 from station.console.before import settle, to_be_settled
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
@@ -22,7 +23,6 @@ from station.events import (
     SupplyRead,
 )
 from station.folder import slug
-from station.supply.readings import doubtful
 from station.units import parse_depth, parse_pressure, parse_temperature, show_pressure
 
 ROLES: tuple[Role, ...] = ("supervisor", "timekeeper", "tender", "diver", "standby")
@@ -120,7 +120,7 @@ async def pressure(desk: Desk, at: datetime) -> None:
     if chosen is None:
         return
     source, read = chosen["gauge"], parse_pressure(chosen["pressure"], unit)
-    why = doubtful(supply, source, read)
+    why = question(desk.board, source, read, at)
     if why and not await desk.sure("READ IT ONCE MORE", f"{why}. Is it so?"):
         desk.say("pressure: left, nothing entered")
         return
