@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from station.board.earlier import earlier_dives, facts_with
-from station.board.lane_facts import chamber_mark
+from station.board.lane_facts import chamber_mark, own_facts, reading_at_site
 from station.board.state import Board, Lane
 from station.dive.chamber_marks import ChamberMark
+from station.dive.doubt import doubtful_depth
 from station.dive.facts import DiveFacts
 from station.dive.follow import Live, follow
 from station.dive.surface import LEAVES_WATER_AT_FSW, TO_SURFACE_RATE
-from station.events import Event, LaneEntry, SupplyRead
+from station.events import DepthRead, Event, LaneEntry, SupplyRead
 from station.outfit.views import on_hose_since
 from station.outfit.waiting import Facts, Where
 from station.supply.need import OnHose, need_of
@@ -69,6 +70,15 @@ def facts_of(board: Board, lane: Lane, now: datetime, event: Event | None = None
 def dive_facts(board: Board, lane: Lane) -> DiveFacts:
     """Return what the dive rules need to know of a lane: its own facts, earlier dives, divers in company."""
     return facts_with(board, lane, earlier_dives(board, lane))
+
+
+def depth_question(board: Board, lane: Lane, event: DepthRead) -> str | None:
+    """Return why a depth should be read again before it is entered; None when nothing speaks against it.
+
+    It may be entered all the same: the question is asked, and no entry is refused for it.
+    """
+    setup = board.setup
+    return doubtful_depth(setup.tables, own_facts(board, lane), reading_at_site(setup, event), event.at)
 
 
 def live(board: Board, lane: Lane, now: datetime) -> Live:

@@ -99,8 +99,8 @@ ENTRIES: list[Case] = [
     ),
     ("descent", ("m",), "mark.taken", {"mark": "reached_bottom"}),
     ("descent", ("k", "2"), "mark.taken", {"mark": "left_bottom"}),
-    ("descent", ("d", " 105", "enter"), "depth.read", {"reading_fsw": 105.0}),
-    ("descent", ("d", " 32msw", "enter"), "depth.read", {"reading_fsw": pytest.approx(104.2, abs=0.05)}),
+    ("descent", ("d", " 68", "enter"), "depth.read", {"reading_fsw": 68.0}),
+    ("descent", ("d", " 21msw", "enter"), "depth.read", {"reading_fsw": pytest.approx(68.4, abs=0.05)}),
     ("bottom", ("v", "1"), "voice.checked", {"good": True}),
     ("bottom", ("v", "2"), "voice.checked", {"good": False}),
     (
@@ -225,6 +225,18 @@ async def test_a_doubtful_pressure_is_asked_once_more(make: "Make", keys: "Play"
         assert station.watch.head == head
         await keys(pilot, "p", "2", "enter", " 3100", "enter", "enter")
         assert last(station).model_dump()["pressure_psig"] == 3100
+
+
+async def test_a_doubtful_depth_is_asked_once_more(make: "Make", keys: "Play") -> None:
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        head = station.watch.head
+        await keys(pilot, "d", " 10", "enter")
+        assert "shallower than" in panel(station)
+        await keys(pilot, "escape")
+        assert station.watch.head == head
+        await keys(pilot, "d", " 10", "enter", "enter")
+        assert last(station).model_dump()["reading_fsw"] == 10
 
 
 @pytest.mark.parametrize("typed", [" ", " x", " -3", " 1e3", " 10 bottles"])

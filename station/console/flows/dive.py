@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from station.board.ascent_figures import chamber_next
-from station.board.facts import live
+from station.board.facts import depth_question, live
 from station.console.cards import offer_omitted
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
@@ -68,13 +68,18 @@ def _chamber_marks(desk: Desk, at: datetime) -> tuple[Option, ...]:
 async def depth(desk: Desk, at: datetime) -> None:
     """Enter a depth as read on the pneumofathometer."""
     unit = desk.board.setup.station.units.depth
-    desk.lane_now()
+    lane = desk.lane_now().lane
     field = Field("depth", f"Depth as read, {unit}", check=depth_check(unit), length=12)
     answers = await desk.ask("depth", f"Depth read at {at:%H:%M:%S}", [field])
-    if answers:
-        read = parse_depth(answers["depth"], unit)
-        event = DepthRead(lane=desk.lane, reading_fsw=read, **desk.stamp("timekeeper", at))
-        desk.enter(event, f"depth read {show_depth(read, unit)}")
+    if answers is None:
+        return
+    read = parse_depth(answers["depth"], unit)
+    event = DepthRead(lane=lane.number, reading_fsw=read, **desk.stamp("timekeeper", at))
+    why = depth_question(desk.board, lane, event)
+    if why and not await desk.sure("READ IT ONCE MORE", f"{show_depth(read, unit)}: {why}. Is it so?"):
+        desk.say("depth: left, nothing entered")
+        return
+    desk.enter(event, f"depth read {show_depth(read, unit)}")
 
 
 async def voice(desk: Desk, at: datetime) -> None:
