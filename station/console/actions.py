@@ -18,7 +18,7 @@ from station.console.action import (
     Action,
 )
 from station.console.actions_ascent import ASCENT_ACTIONS
-from station.console.flows import closing, correct, dive, outfit, screen, script, station
+from station.console.flows import closing, correct, dive, outfit, screen, script, signing, station
 
 __all__ = ["ACTIONS", "BY_ID", "DRILL", "GROUPS", "Action"]
 
@@ -176,7 +176,7 @@ ACTIONS: tuple[Action, ...] = (
         "sign",
         "sign the record of a closed dive; makes a key for who has none",
         ("g", "f12"),
-        closing.sign,
+        signing.sign,
         frozenset({"closed"}),
     ),
     Action(
