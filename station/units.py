@@ -169,6 +169,11 @@ def show_margin(margin_psi: float, unit: str = "psig") -> str:
     return _shown(down_to(value, step), step, "psi" if unit == "psig" else unit)
 
 
+def pressure_in(psi: float, unit: str) -> float:
+    """Return a gauge pressure in the unit it is shown in, not rounded: to be drawn, never to be read."""
+    return _in_gauge_unit(psi, unit)[0]
+
+
 def up_to(value: float, step: float = 1.0) -> float:
     """Return the value rounded up to a whole number of steps."""
     return _steps(math.ceil(value / step - NOISE), step)

@@ -48,6 +48,8 @@ SLIM = 78
 VIEWS = ("outfit", "dive", "supply", "journal", "trail", "ladder")
 ALONE = {"journal": "#lines", "trail": "#trail-scroll", "ladder": "#ladder-scroll"}
 """The views that fill the body by themselves, each with what the arrows move in."""
+SCROLLS = {"supply": "#supply-scroll"}
+"""What the arrows move in where a view does not stand alone."""
 
 
 class ConsoleApp(Taking):
@@ -151,7 +153,7 @@ class ConsoleApp(Taking):
         self._view = view
         self._fit()
         base = self.screen_stack[0]
-        focus = ALONE.get(view) or ("#order" if self.shows("outfit") else None)
+        focus = ALONE.get(view) or SCROLLS.get(view) or ("#order" if self.shows("outfit") else None)
         base.set_focus(base.query_one(focus) if focus else None)
         self.call_after_refresh(self.repaint)
 

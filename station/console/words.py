@@ -17,8 +17,7 @@ from station.errors import Refusal
 from station.moments import clock_time
 from station.outfit import Row
 from station.setup import UnitNames
-from station.supply.figures import GaugeFigures
-from station.units import show_depth, show_margin, show_needed_pressure, show_pressure, to_fsw
+from station.units import show_depth, to_fsw
 
 NONE = "--"
 OLD = " OLD"
@@ -253,31 +252,6 @@ def _stop(board: Board, stop: StopLine) -> str:
     note += ", on oxygen" if stop.on_oxygen else ""
     head = f"{depth_of(board, stop.depth):<8}{stop.minutes:>4}"
     return f"{head} {arrive:<10} {leave:<10} {STOP_SIGNS[stop.state]}{note}"
-
-
-def supply_lines(board: Board, figures: Figures) -> Iterator[str]:
-    """Yield the gauges, each with its age, minimum, margin and minutes left."""
-    air, unit = figures.supply, board.setup.station.units.pressure
-    yield f"{'gauge':<10}{'reads':>11}{'age':>8}{'minimum':>11}{'margin':>10}{'lasts':>8}"
-    for gauge in (air.manifold, *air.banks):
-        yield gauge_line(gauge, unit)
-    yield f"demand {air.demand_scfm:g} scfm: {air.flow_words}"
-    for diver in air.divers:
-        needed = NONE if diver.needed_psig is None else show_needed_pressure(diver.needed_psig, unit)
-        margin = NONE if diver.margin_psi is None else show_margin(diver.margin_psi, unit)
-        yield f"lane {diver.lane}: needs {needed}, margin {margin}, {diver.scfm:g} scfm"
-
-
-def gauge_line(gauge: GaugeFigures, unit: str) -> str:
-    """Return a gauge's line; LOW and OLD are words, not colours."""
-    reads = NONE if gauge.pressure_psig is None else show_pressure(gauge.pressure_psig, unit)
-    age = "not read" if gauge.age_s is None else mmss(gauge.age_s)
-    minimum = NONE if gauge.minimum_psig is None else show_needed_pressure(gauge.minimum_psig, unit)
-    margin = NONE if gauge.margin_psi is None else show_margin(gauge.margin_psi, unit)
-    lasts = NONE if gauge.minutes_left is None else f"{gauge.minutes_left} min"
-    signs = " LOW" if gauge.below_minimum else ""
-    signs += OLD if gauge.stale and gauge.age_s is not None else ""
-    return f"{gauge.name:<10.10}{reads:>11}{age:>9}{minimum:>11}{margin:>9}{lasts:>9}{signs}"
 
 
 def who_acts(board: Board, lane: int, pens: Pens) -> str:

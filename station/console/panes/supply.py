@@ -1,26 +1,47 @@
-"""The air: every gauge with its reading, age, minimum, margin and minutes left."""
+"""The air: when to turn and the manifold, always in sight; everything else of it to scroll through."""
 
 from textual.app import ComposeResult
-from textual.containers import Vertical
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
 
 from station.board.figures import Figures
 from station.board.state import Board
 from station.console.panes.paint import Paint, joined
-from station.console.words import supply_lines
+from station.console.words_air import first_lines, other_lines
+
+LEAST_WIDTH = 40
 
 
 class SupplyPane(Vertical):
-    """The gauges and what they must carry."""
+    """The gauges, what they must carry, and until when they do."""
 
     def __init__(self) -> None:
         super().__init__(id="supply", classes="pane")
+        self._shown = Content("")
+        self._first_rows = 0
 
     def compose(self) -> ComposeResult:
-        """One text under its head."""
+        """What must be seen stands above what scrolls."""
         yield Paint(id="supply-head", classes="head")
-        yield Paint(id="gauges")
+        yield Paint(id="supply-first")
+        with VerticalScroll(id="supply-scroll"):
+            yield Static("", markup=False, id="supply-text")
 
     def show(self, board: Board, figures: Figures) -> None:
-        """Paint what has changed."""
-        self.query_one("#supply-head", Paint).show(f"AIR  {board.setup.supply.name}")
-        self.query_one("#gauges", Paint).show(joined(supply_lines(board, figures)))
+        """Paint what has changed; laid out anew only when the number of lines has."""
+        width = max(self.content_size.width, LEAST_WIDTH)
+        first, others = first_lines(board, figures, width), other_lines(board, figures, width)
+        paint = self.query_one("#supply-first", Paint)
+        if len(first) != self._first_rows:
+            self._first_rows = len(first)
+            paint.styles.height = len(first)
+        paint.show(joined(first))
+        more = len(others) > self.query_one("#supply-scroll").size.height
+        ways = "  more: F4, Up/Down  " if more else "  "
+        self.query_one("#supply-head", Paint).show(f"AIR{ways}{board.setup.supply.name}")
+        text = joined(others)
+        if text != self._shown:
+            anew = text.plain.count("\n") != self._shown.plain.count("\n") or not self._shown.plain
+            self._shown = text
+            self.query_one("#supply-text", Static).update(text, layout=anew)
