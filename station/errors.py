@@ -9,6 +9,8 @@
     |-- Refusal             5   an entry is not allowed now; nothing was changed
     |-- RecordError         6   a record is not sound
     |-- KeyFileError        7   a signing key is missing, locked or of the wrong kind
+    |   `-- AgentError      7   an ssh-agent does not sign: NoAgent, AgentRefused, KeyNotHeld,
+    |                           AgentSilent, AgentGarbled
     |-- StorageError        8   the disk is full, read-only or out of reach
     |-- TerminalError       9   no terminal, or one too small
     `-- DrillMismatch      10   a drill did not end as its scenario says it must
@@ -95,6 +97,30 @@ class KeyFileError(StationError):
 
     exit_code = 7
     title = "Key"
+
+
+class AgentError(KeyFileError):
+    """An ssh-agent does not sign; each way has its own kind below."""
+
+
+class NoAgent(AgentError):  # noqa: N818 - named for the outcome
+    """None is named, or nothing answers at its socket."""
+
+
+class AgentRefused(AgentError):  # noqa: N818 - named for the outcome
+    """It is locked, or its owner said no."""
+
+
+class KeyNotHeld(AgentError):  # noqa: N818 - named for the outcome
+    """It does not hold the key."""
+
+
+class AgentSilent(AgentError):  # noqa: N818 - named for the outcome
+    """It does not answer in time."""
+
+
+class AgentGarbled(AgentError):  # noqa: N818 - named for the outcome
+    """Its answer is none that agents give."""
 
 
 class StorageError(StationError):
