@@ -15,8 +15,11 @@ from station.events import ClockAnchored, CrewJoined, Event, OperationOpened, st
 from station.journal.interface import Journal
 from station.journal.store import SqliteJournal
 from station.moments import from_ms, ms_between
-from station.setup import PARTS, FileRole, Setup, setup_from
+from station.setup import FileRead, Setup, setup_from, with_stand_ins
 from station.watch import SYSTEM, Watch
+
+NEEDED = ("station", "outfit", "tables", "supply")
+"""Files without which a journal cannot be gone on with."""
 
 
 def begin(  # noqa: PLR0913 - an opening states all of these
@@ -107,16 +110,20 @@ def _resumed(journal: Journal, path: Path, source: Source | None) -> Watch:
 
 
 def setup_of(journal: Journal, opened: OperationOpened, path: Path) -> Setup:
-    """Return the setup whose files are attached to a journal; JournalError when one is missing or fails."""
-    sources: dict[FileRole, tuple[str, bytes]] = {}
-    for use in opened.files:
-        if use.role in PARTS:
-            sources[use.role] = (use.name, journal.attachment(use.sha256))
-    missing = [role for role in PARTS if role not in sources]
+    """Return the setup whose files are attached to a journal; JournalError when one is missing or fails.
+
+    A journal from before there were emergency cards, or rule files, gets the shipped ones as stand-ins.
+    """
+    sources = [
+        FileRead(use.role, use.name, journal.attachment(use.sha256))
+        for use in opened.files
+        if use.role != "scenario"
+    ]
+    missing = [role for role in NEEDED if role not in {one.role for one in sources}]
     if missing:
         raise JournalError(f"{path}: the opening names no file for: {', '.join(missing)}")
     try:
-        return setup_from(sources)
+        return setup_from(with_stand_ins(sources))
     except FileError as error:
         raise JournalError(
             f"{path}: a file attached to it does not pass the checks of this program: {error.message}"

@@ -1,5 +1,6 @@
 """The station file and the files it names, read and checked together: everything the rules work with."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Literal
@@ -12,6 +13,7 @@ from station.dive.choices import Choices
 from station.errors import FileError
 from station.events import FileUse, Name, Role, Slug
 from station.files import FileModel, digest, load, read_bytes
+from station.law.model import Authority, clashing, load_authority
 from station.outfit import Outfit, load_outfit
 from station.shipped import shipped
 from station.supply.load import load_supply
@@ -21,8 +23,11 @@ from station.tables.model import Tables
 
 FileName = Annotated[str, StringConstraints(pattern=r"^[\w./-]+\.toml$", max_length=200)]
 Seconds = Annotated[int, Field(ge=1, le=86400)]
-FileRole = Literal["station", "outfit", "tables", "supply", "cards", "scenario"]
-PARTS: tuple[FileRole, ...] = ("station", "outfit", "tables", "supply", "cards")
+FileRole = Literal["station", "outfit", "tables", "supply", "cards", "authority", "scenario"]
+PartRole = Literal["outfit", "tables", "supply", "cards"]
+PARTS: tuple[PartRole, ...] = ("outfit", "tables", "supply", "cards")
+CARDS = "cards/emergency.toml"
+AUTHORITIES = ("authorities/us-29-cfr-1910.toml",)
 
 
 class FileNames(FileModel):
@@ -31,7 +36,8 @@ class FileNames(FileModel):
     outfit: FileName
     tables: FileName
     supply: FileName
-    cards: FileName = "cards/emergency.toml"
+    cards: FileName = CARDS
+    authorities: Annotated[tuple[FileName, ...], Field(min_length=1, max_length=9)] = AUTHORITIES
 
 
 class UnitNames(FileModel):
@@ -88,15 +94,33 @@ class StationFile(FileModel):
 
 
 @dataclass(frozen=True)
+class FileRead:
+    """A file as it was read: its part, its shown name, its bytes.
+
+    `stand_in` marks a shipped file that an old journal did not name, as its program knew no such file.
+    """
+
+    role: FileRole
+    name: str
+    data: bytes
+    stand_in: bool = False
+
+
+@dataclass(frozen=True)
 class Setup:
-    """A station file with its outfit, tables, supply and cards, all checked, and the bytes they came from."""
+    """A station file with the files it names, all checked, and the bytes they came from.
+
+    `stand_ins` are shipped files that stand in for ones the journal does not name.
+    """
 
     station: StationFile
     outfit: Outfit
     tables: Tables
     supply: Supply
     cards: Cards
+    authorities: tuple[Authority, ...]
     sources: tuple[tuple[FileUse, bytes], ...]
+    stand_ins: tuple[FileUse, ...] = ()
 
     @property
     def uses(self) -> tuple[FileUse, ...]:
@@ -119,32 +143,59 @@ def find(name: str, station_path: Path) -> Path:
     raise FileError(str(station_path), [("files", f"no such file: {name} (looked for {looked})")])
 
 
-def read_sources(station_path: Path) -> dict[FileRole, tuple[str, bytes]]:
-    """Return the bytes of a station file and of the files it names, by role, with their shown names."""
+def read_sources(station_path: Path) -> tuple[FileRead, ...]:
+    """Return a station file and the files it names, as they stand on the disk."""
     data = read_bytes(station_path)
     station = load(data, str(station_path), StationFile)
-    sources: dict[FileRole, tuple[str, bytes]] = {"station": (str(station_path), data)}
-    for role in PARTS[1:]:
-        path = find(getattr(station.files, role), station_path)
-        sources[role] = (str(path), read_bytes(path))
-    return sources
+    named: list[tuple[FileRole, str]] = [(role, getattr(station.files, role)) for role in PARTS]
+    named += [("authority", name) for name in station.files.authorities]
+    paths = [(role, find(name, station_path)) for role, name in named]
+    return (
+        FileRead("station", str(station_path), data),
+        *(FileRead(role, str(path), read_bytes(path)) for role, path in paths),
+    )
 
 
-def setup_from(sources: dict[FileRole, tuple[str, bytes]]) -> Setup:
+def with_stand_ins(sources: Sequence[FileRead]) -> tuple[FileRead, ...]:
+    """Return the sources with shipped files for cards and rule files where there are none of the kind."""
+    roles = {one.role for one in sources}
+    wanted: list[tuple[FileRole, str]] = [("cards", CARDS)] if "cards" not in roles else []
+    wanted += [("authority", name) for name in AUTHORITIES] if "authority" not in roles else []
+    shipped_files = [(role, shipped("configs") / name) for role, name in wanted]
+    return (
+        *sources,
+        *(FileRead(role, str(path), read_bytes(path), stand_in=True) for role, path in shipped_files),
+    )
+
+
+def setup_from(sources: Sequence[FileRead]) -> Setup:
     """Return the checked setup of files already read, from a folder or from a journal.
 
     Raises:
         FileError: with every problem of the first file that has any.
 
     """
+    by_role: dict[FileRole, FileRead] = {one.role: one for one in sources}
+    station = by_role["station"]
+    outfit, tables, supply, cards = (by_role[role] for role in PARTS)
+    uses = [(one, _use(one.role, one.name, one.data)) for one in sources]
     return Setup(
-        station=load(sources["station"][1], sources["station"][0], StationFile),
-        outfit=load_outfit(sources["outfit"][1], sources["outfit"][0]),
-        tables=_named(load_tables(sources["tables"][1], sources["tables"][0])),
-        supply=load_supply(sources["supply"][1], sources["supply"][0]),
-        cards=load_cards(sources["cards"][1], sources["cards"][0]),
-        sources=tuple((_use(role, name, data), data) for role, (name, data) in sources.items()),
+        station=load(station.data, station.name, StationFile),
+        outfit=load_outfit(outfit.data, outfit.name),
+        tables=_named(load_tables(tables.data, tables.name)),
+        supply=load_supply(supply.data, supply.name),
+        cards=load_cards(cards.data, cards.name),
+        authorities=_authorities([one for one in sources if one.role == "authority"], station.name),
+        sources=tuple((use, one.data) for one, use in uses if not one.stand_in),
+        stand_ins=tuple(use for one, use in uses if one.stand_in),
     )
+
+
+def _authorities(sources: Sequence[FileRead], station: str) -> tuple[Authority, ...]:
+    found = tuple(load_authority(one.data, one.name) for one in sources)
+    if why := clashing(found):
+        raise FileError(station, [("files.authorities", why)])
+    return found
 
 
 def _named(tables: Tables) -> Tables:

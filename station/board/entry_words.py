@@ -5,6 +5,7 @@ from typing import Any
 
 from station.board.entry_words_air import AIR_WORDS
 from station.board.entry_words_ascent import ASCENT_WORDS
+from station.board.entry_words_law import LAW_WORDS
 from station.board.state import Board
 from station.dive.text import mark_text
 from station.events import (
@@ -120,6 +121,7 @@ _WORDS: dict[type, Callable[[Board, Any], str]] = {
     ScheduleLengthened: lambda _board, event: f"next longer schedule taken ({event.reason})",
     **ASCENT_WORDS,
     **AIR_WORDS,
+    **LAW_WORDS,
     DiveClosed: lambda _board, event: f"closed; diver after the dive: {event.condition_after}",
     RecordSigned: lambda board, event: f"record signed by {board.name(event.person)} as {event.role}",
 }

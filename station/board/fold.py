@@ -5,10 +5,10 @@ No rule here refuses anything; what may be entered is decided in `admit` before 
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from station.board.amend import effective
-from station.board.state import Board, Lane, SourceEvent
+from station.board.state import Board, Lane, LawEvent, SourceEvent
 from station.events import (
     ArrivalStated,
     BankFilled,
@@ -167,6 +167,7 @@ _LANE_RULES: dict[type, Callable[[Lane, Any], Lane]] = {
     CardOpened: lambda lane, event: replace(lane, cards=(*lane.cards, event)),
     CardDecided: lambda lane, event: replace(lane, cards=(*lane.cards, event)),
     CardClosed: lambda lane, event: replace(lane, cards=(*lane.cards, event)),
+    **dict.fromkeys(get_args(LawEvent), lambda lane, event: replace(lane, law=(*lane.law, event))),
     DiveClosed: lambda lane, event: replace(lane, closed=event),
     RecordSigned: lambda lane, event: replace(lane, signatures=(*lane.signatures, event)),
 }

@@ -15,6 +15,7 @@ from station.board.fold import OUTFIT_EVENTS
 from station.board.lane_facts import corrected_fsw, dive_mark
 from station.board.rules_air import AIR_RULES
 from station.board.rules_ascent import ASCENT_RULES
+from station.board.rules_law import LAW_RULES, gap_lines
 from station.board.state import Board, Lane
 from station.dive.facts import DiveFacts
 from station.dive.follow import follow
@@ -226,8 +227,7 @@ def _closed(case: Case, event: DiveClosed) -> None:
     lane = case.board.lanes[event.lane]
     missing = [] if lane.mark("reached_surface") else ["the mark of reached surface"]
     missing += open_for_undress(case.board.setup.outfit, lane.progress)
-    if case.board.conditions is None:
-        missing.append("the conditions under water and on the surface (29 CFR 1910.423(d)(1)(v))")
+    missing += gap_lines(case, lane, event.at)
     if missing:
         raise Refusal(f"lane {lane.number}: the dive cannot be closed; still open:", missing)
 
@@ -260,4 +260,5 @@ _RULES: dict[type, Callable[[Case, Any], None]] = {
     RecordSigned: _signed,
     **ASCENT_RULES,
     **AIR_RULES,
+    **LAW_RULES,
 }

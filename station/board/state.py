@@ -6,9 +6,11 @@ from dataclasses import dataclass, field
 from station.events import (
     ArrivalStated,
     BankFilled,
+    BriefingDone,
     CardClosed,
     CardDecided,
     CardOpened,
+    CasualtyNoted,
     ChamberMarkTaken,
     ChangedOver,
     ClockAnchored,
@@ -22,20 +24,26 @@ from station.events import (
     DivePlanned,
     DiversApart,
     DiversTogether,
+    DiverTold,
     EarlierStated,
     Event,
+    GapExplained,
     GasChosen,
     IncidentNoted,
     MarkName,
     MarkTaken,
     NoGroupDecided,
     NoteMade,
+    ObservationEnded,
     OperationOpened,
+    PlanningChecked,
     RecordSigned,
     ResidualChosen,
     Role,
     SampleTaken,
     ScheduleLengthened,
+    SicknessSuspected,
+    SicknessTreated,
     SourceLost,
     SourceRestored,
     SupplyRead,
@@ -46,6 +54,16 @@ from station.outfit.progress import Progress
 from station.setup import Setup
 
 SourceEvent = ChangedOver | SourceLost | SourceRestored | BankFilled
+LawEvent = (
+    PlanningChecked
+    | BriefingDone
+    | DiverTold
+    | ObservationEnded
+    | SicknessSuspected
+    | SicknessTreated
+    | CasualtyNoted
+    | GapExplained
+)
 
 
 @dataclass(frozen=True)
@@ -74,6 +92,7 @@ class Lane:
     company: tuple[DiversTogether | DiversApart, ...] = ()
     chamber: tuple[ChamberMarkTaken, ...] = ()
     cards: tuple[CardOpened | CardDecided | CardClosed, ...] = ()
+    law: tuple[LawEvent, ...] = ()
     closed: DiveClosed | None = None
     signatures: tuple[RecordSigned, ...] = ()
 

@@ -52,6 +52,16 @@ from station.events.dive import (
     ScheduleLengthened,
     VoiceChecked,
 )
+from station.events.law import (
+    BriefingDone,
+    CasualtyNoted,
+    DiverTold,
+    GapExplained,
+    ObservationEnded,
+    PlanningChecked,
+    SicknessSuspected,
+    SicknessTreated,
+)
 from station.events.operation import (
     ClockAnchored,
     ClockJumped,
@@ -79,9 +89,11 @@ __all__ = [
     "EVENT",
     "ArrivalStated",
     "BankFilled",
+    "BriefingDone",
     "CardClosed",
     "CardDecided",
     "CardOpened",
+    "CasualtyNoted",
     "ChamberMarkName",
     "ChamberMarkTaken",
     "ChangedOver",
@@ -95,6 +107,7 @@ __all__ = [
     "DiveCalledOff",
     "DiveClosed",
     "DivePlanned",
+    "DiverTold",
     "DiversApart",
     "DiversTogether",
     "EarlierStated",
@@ -103,6 +116,7 @@ __all__ = [
     "EntryWithdrawn",
     "Event",
     "FileUse",
+    "GapExplained",
     "Gas",
     "GasChosen",
     "HoldReleased",
@@ -117,9 +131,11 @@ __all__ = [
     "NoteMade",
     "NutMarked",
     "NutState",
+    "ObservationEnded",
     "OperationOpened",
     "Part",
     "PieceDrawn",
+    "PlanningChecked",
     "PressurePsig",
     "RecordSigned",
     "ResidualChosen",
@@ -128,6 +144,8 @@ __all__ = [
     "ScheduleLengthened",
     "Seat",
     "Sha256",
+    "SicknessSuspected",
+    "SicknessTreated",
     "Slug",
     "SourceLost",
     "SourceRestored",
@@ -181,6 +199,14 @@ Event = Annotated[
     | CardOpened
     | CardDecided
     | CardClosed
+    | PlanningChecked
+    | BriefingDone
+    | DiverTold
+    | ObservationEnded
+    | SicknessSuspected
+    | SicknessTreated
+    | CasualtyNoted
+    | GapExplained
     | DiveClosed
     | RecordSigned,
     Field(discriminator="kind"),

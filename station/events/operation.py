@@ -10,7 +10,7 @@ from station.events.base import Entry, LaneNumber, Name, Part, PressurePsig, Rol
 class FileUse(Part):
     """A configuration file in use: its part, its name and its SHA-256."""
 
-    role: Literal["station", "outfit", "tables", "supply", "cards", "scenario"]
+    role: Literal["station", "outfit", "tables", "supply", "cards", "authority", "scenario"]
     name: Name
     sha256: Sha256
 

@@ -65,9 +65,9 @@ def check_journal(body: Mapping[str, Any]) -> str | None:
 
 
 def check_complete(body: Mapping[str, Any]) -> str | None:
-    """Return the first field that the law asks for and the record has not got."""
+    """Return the first field that the law asks for and the record neither has nor explains."""
     for asked, key in unanswered(body):
-        return f"it has no {key}: {asked.what}, 29 CFR 1910.423(d){asked.paragraph}"
+        return f"it has no {key}: {asked.what}, {asked.paragraph}"
     return None
 
 

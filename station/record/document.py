@@ -8,7 +8,8 @@ document_schedule.py the schedule and the reasons for it
 document_before.py   earlier dives, repetitive group, altitude, company
 document_chamber.py  oxygen, chamber, emergency cards
 document_journal.py  remarks, corrections, every entry with its place in the chain
-document_law.py      which key answers which paragraph of the law
+document_duties.py   planning, briefing, what the diver was told, observation, sickness
+document_law.py      which key answers which paragraph of the law; what is missing, and why
 document_layout.py   TOML that people read as well
 """
 
@@ -21,8 +22,9 @@ from station.events import ConditionsNoted, CrewJoined
 from station.journal.interface import Entry
 from station.record.document_case import Case, case_of
 from station.record.document_dive import dive_tables
+from station.record.document_duties import after_dive_tables, before_dive_tables
 from station.record.document_journal import journal_tables
-from station.record.document_law import paragraphs
+from station.record.document_law import law_tables, paragraphs
 from station.record.document_layout import Row, Table, comment, table_text, value_text
 from station.record.document_outfit import outfit_tables
 from station.record.signed import FORMAT
@@ -54,18 +56,21 @@ def build(entries: Sequence[Entry], lane: int, setup: Setup) -> bytes:
         _dive(case),
         _people(case),
         _conditions(case),
+        *before_dive_tables(case),
         *outfit_tables(case),
         *dive_tables(case),
         _after(case),
+        *after_dive_tables(case),
+        *law_tables(case),
         _files(case),
         _signing(case),
         *journal_tables(case),
     ]
-    return (_head(case) + "".join(table_text(_with_law(table)) for table in tables)).encode()
+    return (_head(case) + "".join(table_text(_with_law(case, table)) for table in tables)).encode()
 
 
-def _with_law(table: Table) -> Table:
-    return replace(table, law=paragraphs(table.name))
+def _with_law(case: Case, table: Table) -> Table:
+    return replace(table, law=paragraphs(case.setup.authorities, table.name))
 
 
 def _head(case: Case) -> str:
@@ -186,11 +191,15 @@ def _files(case: Case) -> Table:
     used: list[Row] = [
         {"role": use.role, "name": use.name, "sha256": use.sha256} for use in case.opened.files
     ]
+    stand_ins: list[Row] = [
+        {"role": use.role, "name": use.name, "sha256": use.sha256} for use in case.setup.stand_ins
+    ]
     return Table(
         "files",
         "Files in use",
-        {"used": used},
-        "The files whose rules and figures stand behind this record; the journal keeps their bytes.",
+        {"used": used, "stand_ins": stand_ins or None},
+        "The files whose rules and figures stand behind this record; the journal keeps their bytes. "
+        "stand_ins: shipped ones in the place of files that a journal from an older program does not name.",
     )
 
 

@@ -210,7 +210,11 @@ class TestLane:
         assert said.startswith(
             "lane 1: the dive cannot be closed; still open:; the mark of reached surface; Faceplate open:"
         )
-        assert said.endswith("the conditions under water and on the surface (29 CFR 1910.423(d)(1)(v))")
+        conditions = ["visibility", "water_temperature_c", "current", "surface"]
+        assert said.endswith(
+            "; conditions under water and on the surface (29 CFR 1910.423(d)(1)(v)): enter it, or say in "
+            f"words why it is missing: {', '.join(f'conditions.{one}' for one in conditions)}"
+        )
 
     def test_a_record_is_signed_after_closing_by_those_on_duty_and_once(self, bench_at: BenchAt) -> None:
         open_bench = bench_at("08:41:00")

@@ -57,6 +57,7 @@ def test_the_shipped_station_passes() -> None:
         "usn-rev7-air.toml",
         "deep-sea-air.toml",
         "emergency.toml",
+        "us-29-cfr-1910.toml",
     ]
     assert default_station().name == "default.toml"
 

@@ -42,7 +42,9 @@ class TestRoundTrip:
         opened = require_open(begun)
         assert (opened.title, opened.drill, opened.files) == ("Gate survey", False, setup.uses)
         assert list(begun.board.crew) == [one.id for one in setup.station.people]
-        assert [use.role for use in opened.files] == ["station", "outfit", "tables", "supply", "cards"]
+        assert [use.role for use in opened.files] == [
+            *("station", "outfit", "tables", "supply", "cards", "authority")
+        ]
 
     def test_the_setup_is_the_one_of_the_opening_whatever_became_of_the_files(
         self, tmp_path: Path, path: Path, machine: "Machine", boot: Boot
@@ -131,7 +133,7 @@ class TestRefused:
         journal = SqliteJournal.create(path)
         journal.append(opening.model_copy(update={"files": opening.files[:0]}), 0)
         journal.close()
-        with pytest.raises(JournalError, match="names no file for: station, outfit, tables, supply, cards"):
+        with pytest.raises(JournalError, match="names no file for: station, outfit, tables, supply"):
             resume(path)
 
     def test_an_attached_file_that_this_program_cannot_use(
