@@ -106,7 +106,7 @@ class Taking(App[int]):
             await self._told(Panel("REFUSED", words), words)
         except Exception as error:  # noqa: BLE001 - shown loudly; the clocks and the journal go on
             words = f"unforeseen fault: {type(error).__name__}: {error}"
-            await self._told(Panel("NOT TAKEN", words, "loud"), words)
+            await self._told(Panel("NOT TAKEN", words, kind="loud"), words)
 
     async def _told(self, panel: Panel, words: str) -> None:
         self.bell()
