@@ -57,6 +57,10 @@ class Row:
     def __contains__(self, key: str) -> bool:
         return key in self.values
 
+    def or_nothing(self, key: str) -> str:
+        """Return a value, "" where there is none."""
+        return shown(self.values[key]) if key in self.values else ""
+
 
 def plain(text: str) -> str:
     """Return text with everything a terminal might act on, or hide, written out."""

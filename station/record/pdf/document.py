@@ -1,0 +1,108 @@
+"""A record as a PDF: its verdict and all it says, laid out for the file cabinet."""
+
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime
+from functools import partial
+from pathlib import Path
+from typing import Final
+
+from station.errors import StationError
+from station.files import parse_toml
+from station.record.pdf import back, decompression, front, gear, supplies
+from station.record.pdf.font import font_files
+from station.record.pdf.profile import moment
+from station.record.pdf.sheet import Furniture, Paper, Sheet
+from station.record.pdf.told import Told
+from station.record.render_page import Body, Row
+from station.record.signed import split
+from station.record.verify import Status, Verdict
+
+MOST_PAGES: Final = 3
+"""What a record is fitted into by smaller letters, as long as they can be read; then it takes more pages."""
+SCALES: Final = (1.0, 0.92, 0.85)
+_UNREADABLE: Final = frozenset({Status.NOT_A_RECORD, Status.NEWER})
+_NO_DATE: Final = datetime(2000, 1, 1, tzinfo=UTC)
+SECTIONS: Final[tuple[Callable[[Sheet, Told], None], ...]] = (
+    front.dive,
+    front.times,
+    decompression.stops,
+    decompression.oxygen_and_chamber,
+    decompression.schedule,
+    decompression.before_and_after,
+    back.after,
+    back.others,
+    back.remarks,
+    back.corrections,
+    supplies.readings,
+    supplies.air,
+    gear.outfit,
+    gear.inspection,
+    gear.dressing,
+    back.files,
+)
+
+
+def record_pdf(data: bytes, verdict: Verdict, paper: Paper = "a4") -> bytes:
+    """Return a record as a PDF, one to three pages for an ordinary dive.
+
+    The figures are those of the file. The bytes depend on the file, the verdict and the paper alone, not on
+    the day or the machine. A record that is not sound is printed as far as it can be read, its verdict
+    in a box across the top.
+
+    Raises:
+        OSError: the font cannot be laid out in the temporary folder, because the disk is full for example.
+
+    """
+    body = _body(data, verdict)
+    with font_files() as fonts:
+        lay = partial(_laid_out, body, verdict, paper, fonts)
+        scale, draft = SCALES[0], lay(SCALES[0], 0)
+        for smaller in SCALES[1:]:
+            if draft.pages_count <= MOST_PAGES:
+                break
+            scale, draft = smaller, lay(smaller, 0)
+        # Once more, now that the foot of each page can say how many there are.
+        return bytes(lay(scale, draft.pages_count).output())
+
+
+def _laid_out(  # noqa: PLR0913, PLR0917 - the record, the paper, and how it is laid out on it
+    body: Body | None,
+    verdict: Verdict,
+    paper: Paper,
+    fonts: Mapping[str, Path],
+    scale: float,
+    total: int,
+) -> Sheet:
+    sheet = Sheet(paper, fonts, _furniture(body, verdict), scale, total)
+    told = None if body is None else Told(body)
+    front.title_block(sheet, told)
+    front.verdict_box(sheet, verdict)
+    if told is not None:
+        for section in SECTIONS:
+            section(sheet, told)
+        back.addenda(sheet, told.body, verdict)
+    back.signatures(sheet, verdict)
+    back.caution(sheet)
+    return sheet
+
+
+def _furniture(body: Body | None, verdict: Verdict) -> Furniture:
+    said = any(one.statement.drill for one in verdict.signatures)
+    closed = body.document.get("after") if body is not None else None
+    return Furniture(
+        title=body.text("record", "title") if body is not None else "Not a record that can be read",
+        sha256=verdict.sha256,
+        drill=said or (body is not None and body.flag("record", "drill")),
+        unsound="" if verdict.sound else f"not sound: {verdict.status}",
+        made=(moment(Row(closed), "closed") if isinstance(closed, dict) else None) or _NO_DATE,
+        program=body.text("record", "program") if body is not None else "station",
+    )
+
+
+def _body(data: bytes, verdict: Verdict) -> Body | None:
+    if verdict.status in _UNREADABLE:
+        return None
+    try:
+        return Body(parse_toml(split(data).body, "record"))
+    except (StationError, ValueError, RecursionError):
+        return None
