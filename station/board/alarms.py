@@ -96,7 +96,7 @@ def _schedule(lane: Lane, dive: Live) -> Iterator[Alarm]:
         yield Alarm("high", "last row", "last schedule of the table is in force: none after it", lane.number)
     if dive.ahead and dive.ahead.exceptional_next and dive.row_left_s is not None:
         yield Alarm("high", "exceptional next", "the next schedule is exceptional exposure", lane.number)
-    if dive.schedule.exposure.exceptional:
+    if dive.exceptional:
         words = f"exceptional exposure in force: {dive.schedule.exposure.words}"
         yield Alarm("high", "exceptional", words, lane.number)
     if dive.row_left_s is not None and dive.row_left_s <= STEP_SOON_S:

@@ -21,7 +21,7 @@ CLASS_WORDS = {
     "normal": "normal",
     "surface_o2_or_air_o2_recommended": "o2",
 }
-"""The classes of exposure in little room; all the others are exceptional, and the air pane says which."""
+"""The classes of exposure in little room; all the others are exceptional, at least on air."""
 STOPS_ROOM = 20
 """Stops that need more columns stand in a line of their own."""
 
@@ -55,7 +55,9 @@ def _rung(rung: Rung) -> str:
     leave = NONE if rung.leave_by is None else clock_time(rung.leave_by)
     left = "none" if rung.left_s is None else mmss(rung.left_s)
     surface = NONE if rung.surface_at is None else clock_time(rung.surface_at)
-    kind = "EXCEPT" if rung.exceptional else CLASS_WORDS.get(rung.schedule.exposure.name, "normal")
+    exposure = rung.schedule.exposure
+    spared = "O2 REQ" if exposure.exceptional else CLASS_WORDS.get(exposure.name, "normal")
+    kind = "EXCEPT" if rung.exceptional else spared
     air = NONE if rung.covers is None else "yes" if rung.covers else "NO"
     signs = f"{'>' if rung.in_force else ' '}{'!' if rung.exceptional else ' '}"
     return (

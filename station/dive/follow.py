@@ -116,6 +116,13 @@ class Live:
         return self.schedule.minutes
 
     @property
+    def exceptional(self) -> bool:
+        """Whether the schedule in force is an exceptional exposure on its gas; air once oxygen was lost."""
+        lost = self.oxygen is not None and self.oxygen.lost
+        gas: Gas = "air" if lost else self.gas
+        return isinstance(self.schedule, Schedule) and self.schedule.exceptional_on(gas)
+
+    @property
     def stop(self) -> StopLine | None:
         """The stop that the diver is at."""
         return next((line for line in self.stops if line.state == "here"), None)
@@ -150,7 +157,7 @@ def live_of(course: Course, way: Way, choices: Choices) -> Live:
         bottom_min=times.bottom_min,
         descent_min=_descent(times),
         schedule=schedule,
-        ahead=ahead(tables, schedule) if isinstance(schedule, Schedule) else None,
+        ahead=ahead(tables, schedule, facts.gas) if isinstance(schedule, Schedule) else None,
         row_left_s=_row_left_s(course, way),
         stops=stops,
         next_mark=_next_mark(course, way, stops, ascent),

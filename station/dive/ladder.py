@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from station.dive.ascent import Ascent, ascend
 from station.dive.schedule import NoSchedule, Schedule, select
 from station.dive.times import MS_PER_S, minutes_up, seconds_down
+from station.events import Gas
 from station.moments import MILLISECOND, ms_between
 from station.tables.model import Tables
 from station.units import down_to, up_to
@@ -45,6 +46,7 @@ class Rung:
     """
 
     schedule: Schedule
+    gas: Gas
     in_force: bool
     leave_by: datetime | None
     left_s: int | None
@@ -56,8 +58,8 @@ class Rung:
 
     @property
     def exceptional(self) -> bool:
-        """Whether the row is an exceptional exposure."""
-        return self.schedule.exposure.exceptional
+        """Whether the row is an exceptional exposure on the gas of the ascent."""
+        return self.schedule.exceptional_on(self.gas)
 
 
 @dataclass(frozen=True)
@@ -87,11 +89,13 @@ def ladder(  # noqa: PLR0913 - what a ladder depends on, each by its name
     *,
     added_min: int = 0,
     lengthen: bool = False,
+    gas: Gas = "air",
     air: Air | None = None,
 ) -> Ladder:
     """Return the ladder at a depth for a dive that left the surface then; on deck, pass `now` for both.
 
-    `added_min` goes in front of the bottom time: residual nitrogen time, and minutes of earlier delays.
+    `added_min` goes in front of the bottom time: residual nitrogen time, and minutes of earlier delays. `gas`
+    is that of `climb`.
     """
     minutes = max(0, minutes_up(ms_between(left_surface, now))) + added_min
     rungs: list[Rung] = []
@@ -99,7 +103,7 @@ def ladder(  # noqa: PLR0913 - what a ladder depends on, each by its name
     while isinstance(found, Schedule):
         holds = found.holds_to_min
         leave_by = None if holds is None else left_surface + timedelta(minutes=holds - added_min)
-        rungs.append(_rung(found, leave_by, now, climb(found), air, first=not rungs))
+        rungs.append(_rung(found, leave_by, now, climb(found), air, gas=gas, first=not rungs))
         if holds is None:
             return Ladder(tuple(rungs), None)
         found = select(tables, depth, holds + 1, lengthen=lengthen)
@@ -113,12 +117,14 @@ def _rung(  # noqa: PLR0913 - the parts of one line
     ascent: Ascent,
     air: Air | None,
     *,
+    gas: Gas,
     first: bool,
 ) -> Rung:
     need = None if air is None else air.ascent_scf(ascent, leave_by)
     spare = None if air is None or need is None else _spare(air, need, leave_by)
     return Rung(
         schedule=schedule,
+        gas=gas,
         in_force=first,
         leave_by=leave_by,
         left_s=None if leave_by is None else seconds_down(ms_between(now, leave_by)),

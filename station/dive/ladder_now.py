@@ -38,6 +38,7 @@ def ladder_of(course: Course, way: Way, now: datetime, air: Air | None = None) -
         lambda schedule: _climb(course, way, schedule),
         added_min=lead.added_min,
         lengthen=way_in.lengthen,
+        gas=course.facts.gas,
         air=air,
     )
 

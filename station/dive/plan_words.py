@@ -45,7 +45,7 @@ def plan_json(result: PlanResult) -> dict[str, Any]:
         "own_depth_total_ascent_s": ascent.total_s,
         "group": schedule.group,
         "exposure": schedule.exposure.name,
-        "exceptional": schedule.exposure.exceptional,
+        "exceptional": schedule.exceptional_on(result.gas),
         "lengthened": schedule.lengthened == "yes",
         "source": schedule.source,
         "why": schedule.why,

@@ -115,7 +115,7 @@ def plan(  # noqa: PLR0913 - what a plan depends on, each by its name
         schedule=schedule,
         ascent=plan_of(course, way),
         stops=way.stops,
-        ahead=ahead(tables, schedule),
+        ahead=ahead(tables, schedule, gas),
         leave_at=leave_at,
         gas=gas,
         residual=way.entering.residual,

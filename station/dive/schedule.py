@@ -63,6 +63,12 @@ class Schedule:
         oxygen = self.oxygen_total_s if gas == "air_oxygen" else None
         return self.total_s if oxygen is None else oxygen
 
+    def exceptional_on(self, gas: Gas) -> bool:
+        """Return whether the row is an exceptional exposure on a gas; as on air where none is printed."""
+        printed = {"air_oxygen": self.oxygen_stops is not None, "surface_oxygen": bool(self.chamber_periods)}
+        spared = gas in self.exposure.unless_on and printed.get(gas, False)
+        return self.exposure.exceptional and not spared
+
     @property
     def no_stop(self) -> bool:
         """Whether the diver may be brought straight to the surface."""
@@ -138,14 +144,14 @@ def select(tables: Tables, depth: float, minutes: int, *, lengthen: bool = False
     return _longer_row(tables, found, at) if lengthen else found
 
 
-def ahead(tables: Tables, schedule: Schedule) -> Ahead:
-    """Return what begins one minute after the schedule holds, and whether that calls for a high alarm."""
+def ahead(tables: Tables, schedule: Schedule, gas: Gas) -> Ahead:
+    """Return what begins one minute after the schedule holds, and whether on a gas that is a high alarm."""
     if schedule.holds_to_min is None:
         return Ahead(None, exceptional_next=False, last_row=False)
     after = select(tables, schedule.depth, schedule.holds_to_min + 1, lengthen=schedule.lengthened != "no")
     if isinstance(after, NoSchedule):
         return Ahead(after, exceptional_next=False, last_row=True)
-    enters = after.exposure.exceptional and not schedule.exposure.exceptional
+    enters = after.exceptional_on(gas) and not schedule.exceptional_on(gas)
     return Ahead(after, exceptional_next=enters, last_row=False)
 
 

@@ -12,6 +12,7 @@ def names(tables: Tables) -> Iterator[Finding]:
     file = tables.file
     yield from _once("groups", file.groups)
     yield from _once("exposures", [one.name for one in file.exposures])
+    yield from _unless_on(file)
     yield from _schedules(file)
     for at, table in enumerate(file.no_stop, 1):
         yield from _rising(f"no_stop[{at}].rows", "depth", [(row.depth,) for row in table.rows])
@@ -20,6 +21,18 @@ def names(tables: Tables) -> Iterator[Finding]:
     yield from _residual(file)
     yield from _intervals(file)
     yield from _altitude(file)
+
+
+def _unless_on(file: TableFile) -> Iterator[Finding]:
+    for number, one in enumerate(file.exposures, 1):
+        fault = ""
+        if one.unless_on and not one.exceptional:
+            fault = "only an exceptional class may be one unless on a gas; this one is not exceptional"
+        elif "air" in one.unless_on:
+            fault = "must not name air: a class that is none on air is not exceptional at all"
+        elif len(set(one.unless_on)) < len(one.unless_on):
+            fault = f"names the same gas twice: {', '.join(one.unless_on)}"
+        yield Finding(f"exposures[{number}].unless_on", fault)
 
 
 def _schedules(file: TableFile) -> Iterator[Finding]:

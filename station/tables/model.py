@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from station.events import Gas
 from station.files import FileModel
 from station.tables.fields import (
     CheckName,
@@ -27,11 +28,15 @@ from station.tables.fields import (
 
 
 class ExposureClass(FileModel):
-    """A class of exposure that schedules are printed under."""
+    """A class of exposure that schedules are printed under.
+
+    `unless_on` are the gases on which the rows of an exceptional class are none; never air.
+    """
 
     name: ClassName
     exceptional: bool
     words: Words
+    unless_on: tuple[Gas, ...] = ()
 
 
 class KnownException(FileModel):

@@ -178,6 +178,30 @@ class TestSchedule:
         bench.enter(MARK, lane=1, mark="left_bottom")
         assert "exceptional" in bench.alarms()
 
+    @pytest.mark.parametrize("gas", ["air_oxygen", "surface_oxygen"])
+    def test_on_oxygen_a_row_that_is_exceptional_on_air_only_gives_no_alarm(
+        self, bench_at: BenchAt, gas: str
+    ) -> None:
+        """120/50 is exceptional unless on oxygen (Table 9-9): by the gas chosen, and by the one left."""
+        bench = bench_at("08:03:00")
+        bench.enter("depth.read", lane=1, reading_fsw=115.0)
+        chosen = bench.enter("gas.chosen", "sela", lane=1, gas=gas, reason="long stops").event.id
+        assert "exceptional next" not in bench.go("08:11:00").alarms()
+        assert "exceptional" not in bench.go("08:15:01").alarms()
+        bench.withdraw(chosen)
+        assert "exceptional" in bench.alarms()
+
+    def test_when_oxygen_is_lost_the_exceptional_exposure_stands_again(self, bench_at: BenchAt) -> None:
+        bench = bench_at("08:03:00")
+        bench.enter("depth.read", lane=1, reading_fsw=115.0)
+        bench.enter("gas.chosen", "sela", lane=1, gas="air_oxygen", reason="long stops")
+        bench.go("08:16:00").enter(MARK, lane=1, mark="left_bottom")
+        bench.go("08:18:54").enter(MARK, lane=1, mark="reached_stop", depth_fsw=30)
+        bench.go("08:19:54").enter(MARK, lane=1, mark="on_oxygen")
+        assert "exceptional" not in bench.alarms()
+        bench.go("08:20:54").enter(MARK, lane=1, mark="oxygen_lost")
+        assert bench.alarms()["exceptional"].priority == "high"
+
     def test_no_schedule_leaves_it_to_the_supervisor(self, bench_at: BenchAt) -> None:
         bench = bench_at("07:40:00")
         wrong = bench.enter("depth.read", lane=1, reading_fsw=360.0).event.id

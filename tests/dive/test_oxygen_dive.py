@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from typing import get_args
 
 import pytest
 
@@ -9,15 +10,16 @@ from station.dive.facts import DiveFacts, Mark
 from station.dive.follow import Live, NextMark, follow
 from station.dive.order import allowed_marks, check_gas, check_mark
 from station.dive.oxygen import OxygenClock, Turn, oxygen_clock
-from station.dive.plan_words import plan_json, plan_lines
+from station.dive.plan_words import ladder_lines, plan_json, plan_lines
 from station.dive.planning import plan
 from station.dive.schedule import Schedule
 from station.errors import LookUpError, Refusal
-from station.events import MarkName
+from station.events import Gas, MarkName
 from station.tables.model import OxygenRules, Tables
 
 START = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
 MIN = 60_000
+GASES: tuple[Gas, ...] = get_args(Gas)
 Taken = tuple[MarkName, str] | tuple[MarkName, str, float]
 
 
@@ -201,6 +203,31 @@ def test_oxygen_lost(tables: Tables, marks: tuple[Taken, ...], now: str, due: li
     assert live.oxygen is not None
     assert live.oxygen.lost
     assert ("on_oxygen", None) not in allowed_marks(tables, live)
+
+
+def test_on_oxygen_a_row_is_exceptional_only_once_it_is_lost(tables: Tables) -> None:
+    """USN Rev 7, Table 9-9: 120/55 is an exceptional exposure unless on oxygen."""
+    assert not follow(tables, dive(*AT_20), at("70:00")).exceptional
+    assert follow(tables, dive(*AT_20, ("oxygen_lost", "71:00")), at("72:00")).exceptional
+    on_air = follow(tables, replace(dive(), gas="air"), at("56:00"))
+    assert on_air.exceptional
+
+
+def test_a_plan_tells_exceptional_exposure_by_the_gas(tables: Tables) -> None:
+    """USN Rev 7, Table 9-9: 120/45 is none, 120/50 and the rows after it are unless on oxygen."""
+    told = {}
+    for gas in GASES:
+        result = plan(tables, 120, 45, gas=gas)
+        told[gas] = (
+            {one["schedule"] for one in plan_json(result)["ladder"] if one["exceptional"]},
+            {line.split()[1].rstrip("<!") for line in ladder_lines(result)[1:-2] if "!" in line},
+            any("EXCEPTIONAL: " in line for line in plan_lines(tables, result)),
+            plan_json(plan(tables, 120, 55, gas=gas))["exceptional"],
+        )
+    last = {f"120/{time}" for time in (80, 90, 100, 110, 120)}
+    rows = last | {f"120/{time}" for time in (50, 55, 60, 70)}
+    assert told["air"] == (rows, rows, True, True)
+    assert told["air_oxygen"] == told["surface_oxygen"] == (last, last, False, False)
 
 
 def test_marks_of_oxygen_in_their_order(tables: Tables) -> None:

@@ -1,10 +1,16 @@
 """Selection of a schedule: next deeper, next longer, no schedule, cold or arduous, what comes next."""
 
+from dataclasses import replace
+from typing import get_args
+
 import pytest
 
 from station.dive.schedule import NoSchedule, Schedule, ahead, select
 from station.dive.text import stops_text
+from station.events import Gas
 from station.tables.model import Tables
+
+GASES: tuple[Gas, ...] = get_args(Gas)
 
 
 def chosen(tables: Tables, depth: float, minutes: int, *, lengthen: bool = False) -> Schedule:
@@ -106,13 +112,65 @@ def test_a_lengthened_schedule_holds_as_long_as_the_row_it_replaces(tables: Tabl
 def test_what_comes_next(
     tables: Tables, depth: float, minutes: int, following: str | None, alarm: str | None
 ) -> None:
-    found = ahead(tables, chosen(tables, depth, minutes))
+    found = ahead(tables, chosen(tables, depth, minutes), "air")
     assert (found.exceptional_next, found.last_row) == (alarm == "exceptional next", alarm == "last row")
     assert (found.next.name if isinstance(found.next, Schedule) else None) == following
 
 
+@pytest.mark.parametrize(
+    ("depth", "minutes", "on"),
+    [
+        (60, 120, set()),  # printed as recommended on oxygen: never exceptional
+        (60, 130, {"air"}),  # unless on either oxygen
+        (120, 55, {"air"}),
+        (40, 540, {"air", "air_oxygen", "surface_oxygen"}),  # 80 min of oxygen in the water, 91:20 in all
+        (40, 720, {"air", "air_oxygen", "surface_oxygen"}),  # 4.5 periods in the chamber
+        (200, 10, {"air", "air_oxygen", "surface_oxygen"}),  # deeper than 190 fsw
+    ],
+)
+def test_whether_a_row_is_exceptional_goes_by_the_gas(
+    tables: Tables, depth: float, minutes: int, on: set[Gas]
+) -> None:
+    """USN Rev 7, Table 9-9, class and times as printed; where its names leave room, the safer reading."""
+    found = chosen(tables, depth, minutes)
+    assert {gas for gas in GASES if found.exceptional_on(gas)} == on
+
+
+def test_rows_spared_on_oxygen_stay_within_the_limits_of_a_normal_exposure(tables: Tables) -> None:
+    """Second-hand, notes on USN Rev 6: over 90 min in the water, or over 4 periods, is exceptional."""
+    rows = [row for rows in tables.rows.values() for row in rows]
+    spared = [row for row in rows if tables.exposures[row.exposure].unless_on]
+    assert len(spared) == 101
+    for row in spared:
+        assert row.oxygen_total is not None
+        assert row.chamber_periods is not None
+        assert row.oxygen_total <= 90 * 60 < row.air_total
+        assert row.chamber_periods <= 4
+    kept = [row for row in rows if row.exposure == "exceptional_surface_o2_required"]
+    assert all(row.chamber_periods is not None and row.chamber_periods > 4 for row in kept)
+
+
+def test_a_row_with_nothing_printed_on_a_gas_counts_as_on_air(tables: Tables) -> None:
+    found = replace(chosen(tables, 120, 55), oxygen_stops=None, chamber_periods=None)
+    assert [found.exceptional_on(gas) for gas in GASES] == [True, True, True]
+
+
+@pytest.mark.parametrize(("gas", "told"), [("air", True), ("air_oxygen", False), ("surface_oxygen", False)])
+def test_an_exceptional_row_ahead_is_told_by_the_gas(tables: Tables, gas: Gas, *, told: bool) -> None:
+    """USN Rev 7, Table 9-9: 120/45 is recommended on oxygen, 120/50 exceptional unless on it."""
+    found = ahead(tables, chosen(tables, 120, 45), gas)
+    assert isinstance(found.next, Schedule)
+    assert (found.next.name, found.exceptional_next) == ("120/50", told)
+
+
+def test_on_oxygen_the_first_row_exceptional_on_it_too_is_told_ahead(tables: Tables) -> None:
+    """USN Rev 7, Table 9-9: 40/480 is exceptional unless on oxygen, 40/540 prints another class."""
+    assert ahead(tables, chosen(tables, 40, 480), "air_oxygen").exceptional_next
+    assert not ahead(tables, chosen(tables, 40, 480), "air").exceptional_next  # entered already
+
+
 def test_nothing_comes_next_without_a_limit(tables: Tables) -> None:
-    assert ahead(tables, chosen(tables, 15, 600)).next is None
+    assert ahead(tables, chosen(tables, 15, 600), "air").next is None
 
 
 @pytest.mark.parametrize(

@@ -36,6 +36,16 @@ def test_a_rung_for_every_row_from_the_one_in_force(tables: Tables) -> None:
     assert found.after.reason == "no schedule at 120 fsw for 121 min: the longest there is 120 min"
 
 
+def test_which_rungs_are_exceptional_goes_by_the_gas(tables: Tables) -> None:
+    """USN Rev 7, Table 9-9: at 40 fsw exceptional unless on oxygen up to 480 min, then on any gas."""
+    by_gas = {}
+    for gas in ("air", "air_oxygen", "surface_oxygen"):
+        rungs = ladder(tables, 40, LEFT, at(420), air_climb(tables, 40), gas=gas).rungs
+        by_gas[gas] = [rung.schedule.row_time for rung in rungs if rung.exceptional]
+    assert by_gas["air"] == [420, 480, 540, 600, 660, 720]
+    assert by_gas["air_oxygen"] == by_gas["surface_oxygen"] == [540, 600, 660, 720]
+
+
 def test_residual_time_brings_every_leaving_time_forward(tables: Tables) -> None:
     """USN Rev 7: 60 fsw, limit 63; 40 min of residual time leave 23 min of bottom time."""
     found = ladder(tables, 60, LEFT, at(20), air_climb(tables, 60), added_min=40).in_force

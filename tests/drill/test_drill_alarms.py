@@ -44,8 +44,6 @@ STORIES: dict[str, set[str]] = {
     },
     "ossary-dam/oxygen": {
         f"1 {ROW}",
-        "1 exceptional next",  # 120/55 is, on air
-        "1 exceptional",
         "1 oxygen due",  # a minute passes at 30 fsw until it is breathed
         "bank-1 questioned",  # on oxygen nothing is drawn: the bank stands above its trend
     },

@@ -134,6 +134,29 @@ def test_one_wrong_figure_elsewhere_is_named(old: str, new: str, key: str, reaso
     assert any(re.search(key, at) and re.search(reason, why) for at, why in found.items()), found
 
 
+@pytest.mark.parametrize(
+    ("at", "gases", "why"),
+    [
+        (1, '"air_oxygen"', "is not exceptional"),
+        (3, '"air"', "must not name air"),
+        (3, '"air_oxygen", "air"', "must not name air"),
+        (3, '"air_oxygen", "air_oxygen"', "the same gas twice"),
+    ],
+)
+def test_a_class_spared_on_a_wrong_gas_is_named(at: int, gases: str, why: str) -> None:
+    name = {1: "normal", 3: "exceptional_air_o2_or_surface_o2_required"}[at]
+    line = next(line for line in SHIPPED.splitlines() if line.startswith(f'  {{ name = "{name}"'))
+    bare = line.split(", unless_on")[0].removesuffix(" },")
+    found = problems(changed(line, f"{bare}, unless_on = [{gases}] }},"))
+    assert list(found) == [f"exposures[{at}].unless_on"]
+    assert why in found[f"exposures[{at}].unless_on"]
+
+
+def test_a_class_spared_on_a_gas_there_is_not_is_named() -> None:
+    found = problems(changed('"air_oxygen", "surface_oxygen"]', '"oxygen", "surface_oxygen"]'))
+    assert list(found) == ["exposures[3].unless_on[1]"]
+
+
 def test_an_undeclared_printing_error_is_refused() -> None:
     """Revision 7 prints the air/oxygen total of 170/180 as 648:00; its parts make 648:20."""
     line = next(line for line in SHIPPED.splitlines(keepends=True) if 'check = "oxygen total"' in line)
