@@ -123,5 +123,8 @@ _WORDS: dict[type, Callable[[Board, Any], str]] = {
     **AIR_WORDS,
     **LAW_WORDS,
     DiveClosed: lambda _board, event: f"closed; diver after the dive: {event.condition_after}",
-    RecordSigned: lambda board, event: f"record signed by {board.name(event.person)} as {event.role}",
+    RecordSigned: lambda board, event: (
+        f"record signed by {board.name(event.person)} as {event.role}"
+        + (f", addenda: {event.addenda}" if event.addenda else "")
+    ),
 }

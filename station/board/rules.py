@@ -238,7 +238,11 @@ def _signed(case: Case, event: RecordSigned) -> None:
         raise Refusal(f"lane {lane.number} is not closed yet; a record is signed after that")
     if not case.board.has_role(event.person, event.role):
         raise Refusal(f"{case.board.name(event.person)} is not {event.role} at this station")
-    if any((one.person, one.role) == (event.person, event.role) for one in lane.signatures):
+    if any(one.sha256 == event.sha256 for one in lane.signatures):
+        raise Refusal(f"that signature under the record of lane {lane.number} is on the journal already")
+    since = max((at for at, one in enumerate(lane.signatures) if one.addenda), default=0)
+    again = any((one.person, one.role) == (event.person, event.role) for one in lane.signatures[since:])
+    if again and not event.addenda:
         raise Refusal(
             f"{case.board.name(event.person)} has signed lane {lane.number} as {event.role} already"
         )

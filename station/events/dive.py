@@ -83,7 +83,7 @@ class DiveClosed(LaneEntry):
 
 
 class RecordSigned(LaneEntry):
-    """A signature was put under the record of this lane."""
+    """A signature was put under the record of this lane, with `addenda` corrections that it covers first."""
 
     kind: Literal["record.signed"] = "record.signed"
     file: Name
@@ -91,3 +91,4 @@ class RecordSigned(LaneEntry):
     person: Slug
     role: Role
     fingerprint: str
+    addenda: Annotated[int, Field(ge=1)] | None = None

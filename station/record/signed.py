@@ -45,6 +45,15 @@ _PART: Final = re.compile(rb"^\[\[(?:addendum|statement)\]\]$", re.MULTILINE)
 _PART_NAMES: Final = frozenset({"addendum", "statement", "signature"})
 
 Fingerprint = Annotated[str, StringConstraints(pattern=r"^SHA256:[A-Za-z0-9+/]{43}$")]
+Place = Annotated[
+    str,
+    StringConstraints(
+        pattern=r"^(line [1-9][0-9]{0,6}|[a-z][a-z0-9_]*(\[[1-9][0-9]{0,5}\])?"
+        r"(\.[a-z][a-z0-9_]*(\[[1-9][0-9]{0,5}\])?)*)$",
+        max_length=120,
+    ),
+]
+"""A place in the body: a key such as times.bottom_time_min or depth.readings[3], or `line 120`; from 1."""
 
 
 class Declaration(FileModel):
@@ -64,10 +73,20 @@ class Statement(Declaration):
     drill: bool
 
 
+class Addendum(FileModel):
+    """A correction after signing: what stands in the body stays, this says what should have stood there."""
+
+    corrects: Place
+    text: Text
+    reason: Text
+    by: Slug
+    at: Moment
+
+
 class Segment(FileModel):
     """What stands between two signatures, or between the body and the first one."""
 
-    addendum: tuple[dict[str, Any], ...] = ()
+    addendum: tuple[Addendum, ...] = ()
     statement: Annotated[tuple[Statement, ...], Field(min_length=1, max_length=1)]
 
 
@@ -168,12 +187,10 @@ def read_head(document: Mapping[str, Any]) -> Head:
         raise RecordError(f"the body's {key} is not right: {first['msg'].lower()}") from None
 
 
-def segment_bytes(statement: Statement, addenda: Sequence[Mapping[str, Any]] = ()) -> bytes:
+def segment_bytes(statement: Statement, addenda: Sequence[Addendum] = ()) -> bytes:
     """Return what a signature is put under: addenda, if any, and one statement."""
-    tables = [_table("addendum", tomli_w.dumps(dict(addendum))) for addendum in addenda]
-    fields = statement.model_dump(exclude={"at"})
-    written = tomli_w.dumps(fields) + f"at = {iso(statement.at)}\n"  # a TOML time, in the form of all others
-    return "".join([*tables, _table("statement", written), "\n"]).encode()
+    tables = [*(_table("addendum", one) for one in addenda), _table("statement", statement)]
+    return "".join([*tables, "\n"]).encode()
 
 
 def block_bytes(armor: bytes) -> bytes:
@@ -181,7 +198,8 @@ def block_bytes(armor: bytes) -> bytes:
     return b'[[signature]]\nvalue = """\n' + armor + b'"""\n'
 
 
-def _table(name: str, content: str) -> str:
+def _table(name: str, said: Addendum | Statement) -> str:
     # The header line is written here: a TOML writer may fold a short list of tables into one key, which,
-    # standing after another table, would become a key of that table.
-    return f"\n[[{name}]]\n{content}"
+    # standing after another table, would become a key of that table. The time is a TOML time, in the form of
+    # all others.
+    return f"\n[[{name}]]\n{tomli_w.dumps(said.model_dump(exclude={'at'}))}at = {iso(said.at)}\n"

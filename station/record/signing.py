@@ -1,13 +1,12 @@
 """Put a statement and a signature under a record."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from station.errors import RecordError
 from station.files import read_bytes
 from station.record import disk, signed, sshsig
-from station.record.signed import Declaration, Statement
+from station.record.signed import Addendum, Declaration, Statement
 from station.record.signers import identity
 from station.record.sshsig import Signer
 from station.record.verify import Signed, Status, verify_bytes
@@ -18,12 +17,13 @@ def add_signature(
     data: bytes,
     declaration: Declaration,
     signer: Signer,
-    addenda: Sequence[Mapping[str, Any]] = (),
+    addenda: Sequence[Addendum] = (),
 ) -> bytes:
     """Return the record with a statement and its signature, and before them any addenda; `data` comes first.
 
-    `data` is a body, or a record that some have signed already. RecordError when it is not in order, or
-    when this person has signed it in this role and nothing was added since.
+    `data` is a body, or a record that some have signed already. RecordError when it is not in order, when
+    this person has signed it in this role and nothing was added since, or for an addendum to a record that
+    nobody has signed.
     """
     verdict = verify_bytes(data)
     if verdict.drill is None or verdict.status not in {Status.SOUND, Status.UNSIGNED}:
@@ -32,6 +32,8 @@ def add_signature(
         raise RecordError(
             "the record cannot be signed: its end is unfinished or a statement without signature"
         )
+    if addenda and not verdict.signatures:
+        raise RecordError("nobody has signed the record yet: correct the journal, and sign after that")
     if not addenda and _signed_already(verdict.signatures, declaration):
         raise RecordError(f"{declaration.person} has signed this record as {declaration.role} already")
     statement = Statement(**dict(declaration), key=fingerprint(signer.blob), drill=verdict.drill)
@@ -47,7 +49,7 @@ def _signed_already(signatures: Sequence[Signed], declaration: Declaration) -> b
 
 
 def sign_file(
-    path: Path, declaration: Declaration, signer: Signer, addenda: Sequence[Mapping[str, Any]] = ()
+    path: Path, declaration: Declaration, signer: Signer, addenda: Sequence[Addendum] = ()
 ) -> bytes:
     """Sign a record's file in one step and return its new bytes.
 

@@ -7,7 +7,7 @@ believed before its signatures hold, and a damaged one is called damaged even wh
 2. The version is one this program knows.
 3. The layout: signatures written as signatures are.
 4. Each signature, from the first: for our namespace, holding for every byte before it, and with a
-   statement of its own that names the key that signed.
+   statement of its own that names the key that signed; an addendum is signed by its author.
 5. Nothing stands after the last signature.
 6. The body: TOML, naming the roles that must sign; every statement agrees whether it was a drill.
 7. Checks of the content, given by whoever knows it.
@@ -54,7 +54,7 @@ class Signed:
 
     number: int
     statement: signed.Statement
-    addenda: tuple[Mapping[str, Any], ...]
+    addenda: tuple[signed.Addendum, ...]
     key: bytes
     end_line: int
     """The last line of the signature: the record up to here verifies by itself."""
@@ -199,8 +199,22 @@ def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
             Status.ALTERED,
             f"statement {number} names key {statement.key}, but {fingerprint(signature.key)} signed",
         )
+    _check_addenda(segment.addendum, statement, number)
     end_line = signed.line_of(data, part.end) - 1
     return Signed(number, statement, segment.addendum, signature.key, end_line)
+
+
+def _check_addenda(addenda: Sequence[signed.Addendum], statement: signed.Statement, number: int) -> None:
+    """A correction is of what was signed before, and its author is the one who signs it."""
+    if addenda and number == 1:
+        raise _Flaw(Status.ALTERED, "an addendum stands before the first signature, where nothing was signed")
+    for one in addenda:
+        if one.by != statement.person:
+            raise _Flaw(
+                Status.ALTERED,
+                f"the addendum to {one.corrects} is said to be by {one.by}, "
+                f"but {statement.person} signed it (signature {number})",
+            )
 
 
 def _raise_mismatch(data: bytes, layout: signed.Layout, number: int) -> NoReturn:

@@ -226,16 +226,29 @@ class TestLane:
         bench.enter("record.signed", **signed("tomma", "timekeeper"))
         assert bench.lane().phase == "closed"
         said = bench.refusal("record.signed", **signed("tomma", "timekeeper"))
+        assert said == "that signature under the record of lane 1 is on the journal already"
+        said = bench.refusal("record.signed", **signed("tomma", "timekeeper", "1"))
         assert said == "Tomma Reis has signed lane 1 as timekeeper already"
-        bench.enter("record.signed", "sela", **signed("sela", "supervisor"))
+        bench.enter("record.signed", "sela", **signed("sela", "supervisor", "1"))
+        assert bench.lane().phase == "signed"
+
+    def test_after_an_addendum_each_may_sign_once_more(self, bench_at: BenchAt) -> None:
+        bench = bench_at("08:51:00")
+        bench.enter("record.signed", **signed("tomma", "timekeeper", "1"))
+        bench.enter("record.signed", "sela", **signed("sela", "supervisor", "2"))
+        bench.enter("record.signed", "sela", **signed("sela", "supervisor", "3"), addenda=1)
+        said = bench.refusal("record.signed", "sela", **signed("sela", "supervisor", "4"))
+        assert said == "Sela Orrin has signed lane 1 as supervisor already"
+        bench.enter("record.signed", **signed("tomma", "timekeeper", "5"))
+        bench.enter("record.signed", "sela", **signed("sela", "supervisor", "6"), addenda=2)
         assert bench.lane().phase == "signed"
 
 
-def signed(person: str, role: str) -> dict[str, Any]:
+def signed(person: str, role: str, digit: str = "0") -> dict[str, Any]:
     return {
         "lane": 1,
         "file": "2031-06-03-lane1.toml",
-        "sha256": "0" * 64,
+        "sha256": digit * 64,
         "person": person,
         "role": role,
         "fingerprint": "SHA256:x",

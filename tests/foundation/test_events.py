@@ -57,6 +57,7 @@ VALUES: dict[str, st.SearchStrategy[Any]] = {
     "at": MOMENTS,
     "entered": MOMENTS,
     "lane": st.integers(1, 999),
+    "addenda": st.integers(1, 9),
     "files": st.lists(FILES, max_size=2).map(tuple),
     "by_s": st.floats(-1e6, 1e6),
     "counter_ns": st.integers(0, 2**62),

@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from station.errors import FileError, RecordError, StorageError
 from station.record import keys, signed, signing, verify
-from station.record.signed import Declaration
+from station.record.signed import Addendum, Declaration
 from station.record.verify import Status
 
 BODY = b'[record]\nformat = 1\ndrill = true\n\n[signing]\nrequired = ["timekeeper", "supervisor"]\n'
@@ -30,11 +31,25 @@ def declaration(**changes: Any) -> Declaration:
     return Declaration(**{**fields, **changes})
 
 
+def addendum(**changes: Any) -> Addendum:
+    fields: dict[str, Any] = {
+        "corrects": "supply.readings[41].source",
+        "text": "Bank 2, not bank 3.",
+        "reason": "The bank number was misread.",
+        "by": "mira-holt",
+        "at": AT,
+    }
+    return Addendum(**{**fields, **changes})
+
+
 TIMEKEEPER = declaration(person="jon-ek", name="Jon Ek", role="timekeeper", meaning="I kept these times.")
 
 
 def both() -> bytes:
     return signing.add_signature(signing.add_signature(BODY, declaration(), MIRA), TIMEKEEPER, JON)
+
+
+ONE = signing.add_signature(BODY, declaration(), MIRA)
 
 
 def test_signing_adds_a_statement_and_a_signature_and_changes_no_earlier_byte() -> None:
@@ -74,15 +89,30 @@ def test_the_record_cut_after_an_earlier_signature_is_a_shorter_record() -> None
 
 
 def test_an_addendum_is_signed_in_turn_and_may_be_signed_by_the_same_people() -> None:
-    addendum = {"reason": "The bank number was misread.", "text": "Bank 2, not bank 3.", "entry": 41}
-    data = signing.add_signature(both(), declaration(), MIRA, [addendum])
+    data = signing.add_signature(both(), declaration(), MIRA, [addendum()])
     data = signing.add_signature(data, TIMEKEEPER, JON)
     verdict = verify.verify_bytes(data)
     assert (verdict.status, len(verdict.signatures)) == (Status.SOUND, 4)
-    assert [one.addenda for one in verdict.signatures] == [(), (), (addendum,), ()]
-    assert tomllib.loads(data.decode())["addendum"] == [addendum]
+    assert [one.addenda for one in verdict.signatures] == [(), (), (addendum(),), ()]
+    assert tomllib.loads(data.decode())["addendum"] == [dict(addendum())]
+    assert data.startswith(both())
     with pytest.raises(RecordError, match="jon-ek has signed this record as timekeeper already"):
         signing.add_signature(data, TIMEKEEPER, JON)
+
+
+def test_what_nobody_signed_is_corrected_on_the_journal() -> None:
+    with pytest.raises(RecordError, match="nobody has signed the record yet: correct the journal"):
+        signing.add_signature(BODY, declaration(), MIRA, [addendum()])
+
+
+@pytest.mark.parametrize(
+    "place",
+    ["", "line 0", "line 12x", "Times.bottom", "times..bottom", "readings[0]", "times.bottom\n", "a" * 121],
+)
+def test_an_addendum_corrects_a_place_of_the_record(place: str) -> None:
+    assert addendum(corrects="line 120").corrects == "line 120"
+    with pytest.raises(ValidationError, match="corrects"):
+        addendum(corrects=place)
 
 
 def test_nobody_signs_twice_in_one_role_but_may_sign_in_two() -> None:
@@ -131,26 +161,24 @@ def test_an_altered_record_is_not_signed_further() -> None:
 def test_no_text_in_a_string_passes_for_a_table(text: str) -> None:
     shown = "".join(one if one.isprintable() or one == "\n" else "?" for one in text)
     said = declaration(meaning=f"x{shown}x", name=f"x{shown}x".replace("\n", " "))
-    verdict = verify.verify_bytes(signing.add_signature(BODY, said, MIRA, [{"text": text}]))
-    assert (verdict.status, len(verdict.signatures)) == (Status.UNSIGNED, 1)
-    assert verdict.signatures[0].statement.meaning == said.meaning
-    assert verdict.signatures[0].addenda == ({"text": text},)
+    verdict = verify.verify_bytes(signing.add_signature(both(), said, MIRA, [addendum(text=f"x{shown}x")]))
+    assert (verdict.status, len(verdict.signatures)) == (Status.SOUND, 3)
+    assert verdict.signatures[2].statement.meaning == said.meaning
+    assert verdict.signatures[2].addenda[0].text == f"x{shown}x"
+
+
+SHOWN = st.text(
+    max_size=60, alphabet=st.characters(codec="utf-8").filter(lambda one: one.isprintable() or one == "\n")
+)
 
 
 @settings(max_examples=60, derandomize=True, deadline=None)
-@given(
-    st.text(max_size=60, alphabet=st.characters(codec="utf-8")),
-    st.text(
-        max_size=60,
-        alphabet=st.characters(codec="utf-8").filter(lambda one: one.isprintable() or one == "\n"),
-    ),
-)
+@given(SHOWN, SHOWN)
 def test_whatever_is_said_is_read_back(text: str, meaning: str) -> None:
-    """An addendum may hold any text, a meaning any that can be shown."""
-    said = declaration(meaning=f"x{meaning}x")
-    verdict = verify.verify_bytes(signing.add_signature(BODY, said, MIRA, [{"text": text, "n": 1}]))
-    assert verdict.signatures[0].statement.model_dump(exclude={"key", "drill"}) == said.model_dump()
-    assert verdict.signatures[0].addenda == ({"text": text, "n": 1},)
+    said, more = declaration(meaning=f"x{meaning}x"), addendum(text=f"x{text}x", reason=f"x{meaning}x")
+    verdict = verify.verify_bytes(signing.add_signature(ONE, said, MIRA, [more]))
+    assert verdict.signatures[1].statement.model_dump(exclude={"key", "drill"}) == said.model_dump()
+    assert verdict.signatures[1].addenda == (more,)
 
 
 def test_a_file_is_signed_in_place_and_keeps_its_mode(tmp_path: Path) -> None:
@@ -201,7 +229,7 @@ def test_a_record_signed_by_somebody_else_meanwhile_keeps_their_signature(tmp_pa
 
 
 def test_the_layout_adds_up_to_the_file() -> None:
-    data = signing.add_signature(both(), declaration(role="diver"), MIRA, [{"text": "x"}])
+    data = signing.add_signature(both(), declaration(role="diver"), MIRA, [addendum()])
     layout = signed.split(data)
     pieces = [layout.body, *(part.segment + data[part.header : part.end] for part in layout.parts)]
     assert b"".join([*pieces, layout.rest]) == data

@@ -69,8 +69,10 @@ def test_the_line_verifies_the_last_signature_and_with_it_every_byte_before(fold
 
 
 def test_the_lines_printed_for_a_record_verify_every_signature(folder: Path) -> None:
-    addendum = [{"text": "Bank 2, not bank 3."}]
-    data = signing.add_signature(TWO, SUPERVISOR, MIRA, addendum)
+    addendum = signed.Addendum(
+        corrects="line 2", text="Bank 2, not bank 3.", reason="Misread.", by="mira-holt", at=AT
+    )
+    data = signing.add_signature(TWO, SUPERVISOR, MIRA, [addendum])
     name = "a drill's record.toml"
     (folder / name).write_bytes(data)
     lines = stock.stock_lines(name, verify_bytes(data).signatures, "allowed_signers")
