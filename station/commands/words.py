@@ -4,7 +4,7 @@ Each command names the module and function that it runs; none is imported before
 """
 
 from station.caution import CAUTION
-from station.commands import words_air, words_check, words_dive, words_key, words_record
+from station.commands import words_air, words_check, words_dive, words_key, words_print, words_record
 from station.commands.argument import Command
 
 EPILOG = f"""\
@@ -26,4 +26,5 @@ COMMANDS: tuple[Command, ...] = (
     *words_check.COMMANDS,
     *words_key.COMMANDS,
     *words_record.COMMANDS,
+    *words_print.COMMANDS,
 )
