@@ -39,6 +39,19 @@ def sources_at(supply: Supply, events: Sequence[SourceEvent], until: datetime) -
     return found
 
 
+def to_change_over_to(supply: Supply, found: Sources) -> tuple[str, ...]:
+    """Return the sources that may be brought on line, by the order of change-over the next one first.
+
+    In the place of a lost source that is the one reckoned with already; else what follows the one on line.
+    """
+    order = [one.id for one in supply.in_order]
+    begin = 0
+    if found.feeding is not None:
+        begin = order.index(found.feeding) + (0 if found.unanswered else 1)
+    turned = [*order[begin:], *order[:begin]]
+    return tuple(one for one in turned if one not in found.lost and one != found.on_line)
+
+
 def history(board: Board, found: Sources) -> Mapping[str, tuple[Reading, ...]]:
     """Return the readings of every gauge that still hold, in the order of their times.
 

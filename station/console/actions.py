@@ -17,6 +17,7 @@ from station.console.action import (
     STATION,
     Action,
 )
+from station.console.actions_air import AIR_ACTIONS
 from station.console.actions_ascent import ASCENT_ACTIONS
 from station.console.flows import closing, correct, dive, outfit, screen, script, signing, station
 
@@ -46,15 +47,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "depth", MARKS, "depth", "a depth as read on the pneumofathometer", ("f7", "d"), dive.depth, BELOW
     ),
-    Action(
-        "pressure",
-        MARKS,
-        "pressure",
-        "a pressure read on the manifold or a bank",
-        ("f8", "p"),
-        station.pressure,
-        BELOW | DRESSING,
-    ),
+    *AIR_ACTIONS,
     Action("voice", MARKS, "voice", "a voice check: good or lost", ("v", "comma"), dive.voice, BELOW),
     Action("note", MARKS, "note", "words for the record", ("w", "ctrl+w"), station.note),
     Action(

@@ -35,6 +35,7 @@ _SIGNS = {
     "question_mark": "?",
     "left_square_bracket": "[",
     "right_square_bracket": "]",
+    "left_curly_bracket": "{",
     "space": "Space",
     "enter": "Enter",
 }

@@ -8,6 +8,7 @@ from station.console.dialogs.fields import Check
 from station.errors import UsageError
 from station.units import parse_depth, parse_pressure, parse_temperature
 
+_FIGURE = re.compile(r"\d{1,7}(\.\d{1,3})?")
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):[0-5]\d(:[0-5]\d)?")
 
 
@@ -34,6 +35,11 @@ def minutes(text: str) -> str | None:
 def number(text: str) -> str | None:
     """Check a whole number."""
     return None if text.strip().isascii() and text.strip().isdecimal() else "write a number, such as 7"
+
+
+def figure(text: str) -> str | None:
+    """Check a figure with at most three decimals."""
+    return None if _FIGURE.fullmatch(text.strip()) else "write a figure, such as 20.9"
 
 
 def clock(text: str) -> str | None:

@@ -5,6 +5,7 @@ there is, so that a pane knows how many rows they take.
 """
 
 from collections.abc import Iterator, Sequence
+from string import ascii_lowercase, digits
 from textwrap import wrap
 
 from textual.content import Content
@@ -15,6 +16,7 @@ from station.board.state import Board
 from station.console.plot import Axes, Marker, Series, plot
 from station.dive.text import mmss
 from station.supply.figures import CompressorFigures, GaugeFigures, SupplyFigures
+from station.supply.model import Supply
 from station.units import pressure_in, show_margin, show_needed_pressure, show_pressure
 
 NONE = "--"
@@ -23,14 +25,15 @@ TURN = "TURN"
 TURN_ROWS, SMALL_WIDTH = 2, 70
 """The rows of each above the gauges, one more below that width; a longer one stands further down, in full."""
 MANIFOLD_KEY = "m"
+BANK_KEYS = (digits + ascii_lowercase).replace("0", "").replace(MANIFOLD_KEY, "")
 PLOT_ROWS = 9
 ON_LINE, LOST = ">", "x"
 
 
-def gauge_keys(supply: SupplyFigures) -> dict[str, str]:
+def gauge_keys(supply: Supply | SupplyFigures) -> dict[str, str]:
     """Return the key of each gauge: by it a reading is entered, and a plotted pressure known."""
-    banks = {bank.id: str(number) for number, bank in enumerate(supply.banks, start=1)}
-    return {supply.manifold.id: MANIFOLD_KEY} | banks
+    banks = (bank.id for bank in supply.banks)
+    return {supply.manifold.id: MANIFOLD_KEY} | dict(zip(banks, BANK_KEYS, strict=False))
 
 
 def first_lines(board: Board, figures: Figures, width: int) -> list[Content]:

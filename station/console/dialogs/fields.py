@@ -19,7 +19,8 @@ class Field:
 
     kind: a typed line, a secret line, 'pick' for one of the options, 'ticks' for some of them (their ids
     joined by commas). check: why the value cannot stand. doubt: why it is asked for once more; the same
-    value given again is taken.
+    value given again is taken. keys: for a pick, those of each option in one text, such as '0m'; any of them
+    chooses the option and goes on to the next field at once.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Field:
     value: str = ""
     kind: Literal["text", "secret", "pick", "ticks"] = "text"
     options: tuple[tuple[str, str], ...] = ()
+    keys: tuple[str, ...] = ()
     optional: bool = False
     check: Check | None = None
     doubt: Check | None = None
@@ -76,6 +78,7 @@ class Options(Static, can_focus=True):
     def __init__(self, field: Field, value: str) -> None:
         super().__init__(markup=False, id=f"field-{field.name}")
         self._options = field.options
+        self._keys = field.keys
         self._at = 0
         self._begin([one for one in value.split(",") if one in dict(field.options)])
 
@@ -109,7 +112,7 @@ class Options(Static, can_focus=True):
             self._at = (self._at + (1 if event.key == "right" else -1)) % len(self._options)
         elif event.key == "space":
             self._press(self._at)
-        elif int(event.key) <= len(self._options):
+        elif int(event.key) <= len(self._options) and not self._keys:
             self._press(int(event.key) - 1)
         self.update(self._look())
 
@@ -121,6 +124,15 @@ class Pick(Options):
     def value(self) -> str:
         """The id of the option chosen."""
         return self._options[self._at][0] if self._options else ""
+
+    def option_of(self, key: str) -> int | None:
+        """Return the place of the option that a key of its own chooses."""
+        return next((at for at, keys in enumerate(self._keys) if key in keys), None)
+
+    def take(self, key: str) -> None:
+        """Choose an option by its key."""
+        self._at = self.option_of(key) or 0
+        self.update(self._look())
 
     def _begin(self, chosen: list[str]) -> None:
         self._at = [one for one, _ in self._options].index(chosen[0]) if chosen else 0

@@ -3,6 +3,7 @@
 import asyncio
 import contextlib
 from collections.abc import Mapping, Sequence
+from string import ascii_letters, digits
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -11,7 +12,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from station.console.dialogs.fields import Field, Widget, widget_of
+from station.console.dialogs.fields import Field, Pick, Widget, widget_of
 
 TYPED_S = 1.0
 """Longest wait for letters that are on their way into a field."""
@@ -19,6 +20,7 @@ TYPED_S = 1.0
 Answers = dict[str, str]
 KEYS = "Enter next   Esc leave   Up/Down other line"
 PICK_KEYS = f"{KEYS}   Left/Right or digit choose"
+KEYED = f"{KEYS}   a key above: choose, go on"
 
 
 class Form(ModalScreen[Answers | None]):
@@ -30,6 +32,10 @@ class Form(ModalScreen[Answers | None]):
         Binding("escape", "leave", show=False, priority=True),
         Binding("up,shift+tab", "step(-1)", show=False, priority=True),
         Binding("down,tab", "step(1)", show=False, priority=True),
+        *(
+            Binding(key, f"take('{key.lower()}')", show=False, priority=True)
+            for key in digits + ascii_letters
+        ),
     ]
 
     def __init__(
@@ -73,11 +79,25 @@ class Form(ModalScreen[Answers | None]):
                         yield widget
             yield Static("", classes="dialog-why", markup=False)
             picks = any(field.kind in ("pick", "ticks") for field in self._fields)
-            yield Static(PICK_KEYS if picks else KEYS, classes="dialog-keys", markup=False)
+            keyed = any(field.keys for field in self._fields)
+            words = KEYED if keyed else PICK_KEYS if picks else KEYS
+            yield Static(words, classes="dialog-keys", markup=False)
 
     def on_mount(self) -> None:
         """Begin with the first field."""
         self.set_focus(self._widgets[0])
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Leave a letter or a digit to the field, but for one that is the key of an option there."""
+        if action != "take":
+            return super().check_action(action, parameters)
+        return isinstance(self.focused, Pick) and self.focused.option_of(str(parameters[0])) is not None
+
+    def action_take(self, key: str) -> None:
+        """Choose an option by its key and go on; what is typed next is for the next field, however fast."""
+        if isinstance(self.focused, Pick):
+            self.focused.take(key)
+            self.action_step(1)
 
     def action_step(self, step: int) -> None:
         """Go to another field."""

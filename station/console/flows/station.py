@@ -1,16 +1,14 @@
-"""The station's own entries: crew, conditions, a dive to begin, pressures, notes, who holds which pen."""
+"""The station's own entries: crew, conditions, a dive to begin, notes, who holds which pen."""
 
 from datetime import datetime
 from typing import Literal
 
-from station.board.air_figures import question
 from station.console.before import settle, to_be_settled
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.duties import Duty, holders, next_holder
 from station.console.typed import depth as depth_check
 from station.console.typed import minutes
-from station.console.typed import pressure as pressure_check
 from station.console.typed import temperature as temperature_check
 from station.errors import Refusal
 from station.events import (
@@ -20,10 +18,9 @@ from station.events import (
     IncidentNoted,
     NoteMade,
     Role,
-    SupplyRead,
 )
 from station.folder import slug
-from station.units import parse_depth, parse_pressure, parse_temperature, show_pressure
+from station.units import parse_depth, parse_temperature
 
 ROLES: tuple[Role, ...] = ("supervisor", "timekeeper", "tender", "diver", "standby")
 PENS: tuple[Duty, ...] = ("tender", "timekeeper", "supervisor")
@@ -108,24 +105,6 @@ async def plan(desk: Desk, at: datetime) -> None:
     desk.app.repaint()
     if to_be_settled(desk):
         await settle(desk)
-
-
-async def pressure(desk: Desk, at: datetime) -> None:
-    """Enter a pressure read on the manifold or on a bank."""
-    supply, unit = desk.board.setup.supply, desk.board.setup.station.units.pressure
-    names = {supply.manifold.id: supply.manifold.name} | {bank.id: bank.name for bank in supply.banks}
-    gauge = Field("gauge", "Gauge", supply.manifold.id, kind="pick", options=tuple(names.items()))
-    typed = Field("pressure", f"Pressure, {unit}", check=pressure_check(unit), length=12)
-    chosen = await desk.ask("pressure", f"Pressure read at {at:%H:%M:%S}", [gauge, typed])
-    if chosen is None:
-        return
-    source, read = chosen["gauge"], parse_pressure(chosen["pressure"], unit)
-    why = question(desk.board, source, read, at)
-    if why and not await desk.sure("READ IT ONCE MORE", f"{why}. Is it so?"):
-        desk.say("pressure: left, nothing entered")
-        return
-    event = SupplyRead(source=source, pressure_psig=read, **desk.stamp("timekeeper", at))
-    desk.enter(event, f"{names[source]} {show_pressure(read, unit)}")
 
 
 async def note(desk: Desk, at: datetime) -> None:
