@@ -13,6 +13,7 @@ from station.board.alarms_air import of_air
 from station.board.alarms_ascent import of_ascent
 from station.board.facts import facts_of, live, readings
 from station.board.lane_facts import corrected_fsw
+from station.board.law import observation_of
 from station.board.state import Board, Lane
 from station.dive.chamber import ChamberLive
 from station.dive.flying import AltitudeWait
@@ -21,6 +22,7 @@ from station.dive.ladder import Ladder
 from station.dive.schedule import NoSchedule
 from station.dive.times import seconds_down, seconds_up
 from station.events import MarkName
+from station.law.after import ObservedNow
 from station.moments import ms_between
 from station.outfit import (
     Facts,
@@ -95,8 +97,8 @@ class Aged:
 class LaneFigures:
     """Everything that is true of one lane now.
 
-    `ladder` stands until the bottom is left, `wait_before_flying` after the dive. `interval_s` is the surface
-    interval so far, rounded down.
+    `ladder` stands until the bottom is left, `wait_before_flying` and `observation` after the dive.
+    `interval_s` is the surface interval so far, rounded down.
     """
 
     lane: Lane
@@ -114,6 +116,7 @@ class LaneFigures:
     ladder: Ladder | None
     interval_s: int | None
     wait_before_flying: AltitudeWait | None
+    observation: ObservedNow | None
     chamber: ChamberLive | None
     cards: tuple[OpenCard, ...]
     alarms: tuple[Alarm, ...]
@@ -172,6 +175,7 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
         ladder=ladder_of_lane(board, lane, now),
         interval_s=_interval_s(lane, now),
         wait_before_flying=wait_before(board, lane),
+        observation=observation_of(board, lane, dive, now),
         chamber=chamber,
         cards=cards,
         alarms=by_priority([*of_lane(board, lane, dive, now), *of_ascent(board, lane, dive, chamber, cards)]),

@@ -19,6 +19,7 @@ from station.console.action import (
 )
 from station.console.actions_air import AIR_ACTIONS
 from station.console.actions_ascent import ASCENT_ACTIONS
+from station.console.actions_law import LAW_ACTIONS
 from station.console.flows import closing, correct, dive, outfit, screen, script, signing, station
 
 __all__ = ["ACTIONS", "BY_ID", "DRILL", "GROUPS", "Action"]
@@ -154,6 +155,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "who", STATION, "who acts", "who makes which entries at this screen", ("y", "ctrl+y"), station.who
     ),
+    *LAW_ACTIONS,
     Action(
         "close",
         STATION,

@@ -29,7 +29,7 @@ class Desk:
         self.folder = folder
         self.lane = min(watch.board.lanes, default=0)
         self.pens: dict[tuple[Duty, int], str] = {}
-        self.said = ""
+        self.said = stand_in_words(watch.board)
         self.offered: set[tuple[int, float]] = set()
         self._drafts: dict[str, Answers] = {}
         self._asked = ""
@@ -93,3 +93,11 @@ class Desk:
     async def tell(self, title: str, sentence: str, lines: Sequence[str] = ()) -> None:
         """Show something to be read."""
         await self.app.push_screen_wait(Panel(title, sentence, lines, "text"))
+
+
+def stand_in_words(board: Board) -> str:
+    """Return which shipped files stand in for ones that the journal does not name; "" for none."""
+    names = ", ".join(f"{use.name} ({use.role})" for use in board.setup.stand_ins)
+    return (
+        f"this journal is older than some files of the program; in use as shipped: {names}" if names else ""
+    )

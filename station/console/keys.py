@@ -26,6 +26,8 @@ _SIGNS = {
     "right_parenthesis": ")",
     "exclamation_mark": "!",
     "greater_than_sign": ">",
+    "less_than_sign": "<",
+    "right_curly_bracket": "}",
     "plus": "+",
     "number_sign": "#",
     "asterisk": "*",

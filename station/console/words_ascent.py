@@ -16,6 +16,7 @@ from station.dive.schedule import Schedule
 from station.dive.series import Residual
 from station.dive.text import depth_text, hmm, mmss
 from station.events import Gas
+from station.law.after import ObservedNow
 from station.moments import clock_time
 from station.units import show_depth
 
@@ -82,6 +83,18 @@ def afterwards(one: LaneFigures) -> Iterator[Named]:
     wait = one.wait_before_flying
     if wait is not None:
         yield "FLYING", wait.words
+    if one.observation is not None:
+        yield "OBSERVED", observed_words(one.observation)
+
+
+def observed_words(seen: ObservedNow) -> str:
+    """Return how long the diver is still observed, how, and by which paragraph."""
+    rule = f"{seen.rule.what} ({seen.rule.paragraph})"
+    if seen.left_s is None or seen.until is None:
+        return f"{seen.rule.minutes} min from leaving the chamber: {rule}"
+    if not seen.left_s:
+        return f"the {seen.rule.minutes} min ran out at {clock_time(seen.until)}: {rule}"
+    return f"{mmss(seen.left_s)} left, until {clock_time(seen.until)}: {rule}"
 
 
 def residual_words(left: Residual, unit: str) -> str:

@@ -4,12 +4,15 @@ from datetime import datetime
 
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
+from station.console.gaps import explain
 from station.events import DiveClosed
 
 
 async def close(desk: Desk, at: datetime) -> None:
-    """Close the lane; from then on its record can be signed."""
+    """Close the lane, once every gap of its record has words; from then on its record can be signed."""
     found = desk.lane_now()
+    if found.phase == "to close" and not await explain(desk):
+        return
     fields = [
         Field("condition", "Condition of the diver after the dive", length=500),
         Field("remarks", "Remarks", optional=True, length=1000),
