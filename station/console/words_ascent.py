@@ -80,11 +80,11 @@ def afterwards(one: LaneFigures) -> Iterator[Named]:
         schedule = one.dive.schedule
         group = schedule.group if isinstance(schedule, Schedule) else None
         yield "INTERVAL", f"{mmss(one.interval_s)} since surfaced, group {group or NONE}"
+    if one.observation is not None:
+        yield "OBSERVED", observed_words(one.observation)
     wait = one.wait_before_flying
     if wait is not None:
         yield "FLYING", wait.words
-    if one.observation is not None:
-        yield "OBSERVED", observed_words(one.observation)
 
 
 def observed_words(seen: ObservedNow) -> str:
