@@ -9,6 +9,7 @@ from typing import Final
 from station.errors import StationError
 from station.files import parse_toml
 from station.record.pdf import back, decompression, front, gear, supplies
+from station.record.pdf.flow import paragraph
 from station.record.pdf.font import font_files
 from station.record.pdf.profile import moment
 from station.record.pdf.sheet import Furniture, Paper, Sheet
@@ -77,7 +78,9 @@ def _laid_out(  # noqa: PLR0913, PLR0917 - the record, the paper, and how it is 
     told = None if body is None else Told(body)
     front.title_block(sheet, told)
     front.verdict_box(sheet, verdict)
-    if told is not None:
+    if told is None:
+        paragraph(sheet, "What the file says cannot be laid out for reading; look at the file itself.")
+    else:
         for section in SECTIONS:
             section(sheet, told)
         back.addenda(sheet, told.body, verdict)

@@ -118,18 +118,19 @@ def _polyline(sheet: Sheet, axes: _Axes, points: Sequence[Point]) -> None:
 
 
 def _mark_lines(sheet: Sheet, axes: _Axes, marks: Sequence[tuple[str, datetime]]) -> None:
-    """Name the marks above the plot; one too near to the one before stands a little higher."""
+    """Name the marks above the plot, in the lower of two lines where there is room, else in the other."""
     sheet.set_line_width(0.15)
     sheet.set_dash_pattern(dash=0.5, gap=0.7)
-    taken, low = axes.left - 1, False
+    free = [axes.left, axes.left]
     for name, at in sorted(marks, key=lambda one: one[1]):
         words, x = f"{name} {at:%H:%M:%S}", axes.x(at)
         wide = sheet.text_width(words, _SMALL)
-        begin = min(max(x - wide / 2, axes.left), axes.right - wide)
-        low = not low if begin < taken else True
-        sheet.put(begin, axes.top - (3.2 if low else 6.2), words, _SMALL)
+        wanted = min(max(x - wide / 2, axes.left), axes.right - wide)
+        line = min((0, 1), key=lambda row: max(free[row] - wanted, 0))
+        begin = max(wanted, free[line])
+        sheet.put(begin, axes.top - 3.2 - 3 * line, words, _SMALL)
         sheet.line(x, axes.top - 0.4, x, axes.bottom)
-        taken = begin + wide + 1
+        free[line] = begin + wide + 1
     sheet.set_dash_pattern()
 
 
