@@ -1,5 +1,6 @@
 """The lines of the dive's pane on scripted dives: what was reckoned stands there, and what matters most."""
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -89,3 +90,23 @@ def test_a_delay_stands_in_words_and_the_ladder_ends_with_the_bottom() -> None:
         "The bottom was left: the stops are on the dive's pane (F3)."
     ]
     assert any("DELAY BEFORE THE FIRST STOP" in line.plain for line in trail_text(board, one))
+
+
+@pytest.mark.parametrize(
+    ("name", "now", "then"),
+    [
+        ("overrun", timedelta(hours=1, minutes=22), "180/30: EXCEPTIONAL EXPOSURE, 60 fsw 3 min"),
+        ("oxygen", timedelta(hours=1, minutes=42), "120/50: 30 fsw 5 min"),
+    ],
+)
+def test_an_exceptional_row_is_named_by_the_gas(name: str, now: timedelta, then: str) -> None:
+    """USN Rev 7, Table 9-9: 180/30 on air; 120/50 and 120/55 are spared on oxygen, 120/80 is not."""
+    board, _ = played(f"ossary-dam/{name}.toml", 1, "reached_bottom")
+    one = figures(board, board.log[0].at + now).lanes[0]
+    assert lines_of(board, one)["THEN"].startswith(then)
+    if name == "oxygen":
+        ladder = {
+            words[0]: words for words in (line.plain.split() for line in ladder_text(board, one)) if words
+        }
+        assert "O2" in ladder["120/55"]
+        assert "EXCEPT" in ladder["!120/80"]
