@@ -6,6 +6,7 @@ Another authority may ask for more than this one, and a later version may write 
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from station.record.render_law import LAW_TABLES, law_pairs
 from station.record.render_page import Body, plain, shown
 
 PRINTED: Final = frozenset(
@@ -13,6 +14,7 @@ PRINTED: Final = frozenset(
         "record", "station", "operation", "dive", "people", "conditions", "outfit", "inspection", "dressing",
         "times", "depth", "supply", "voice", "schedule", "ascent", "oxygen", "chamber", "cards", "repetitive",
         "altitude", "company", "after", "files", "signing", "remarks", "corrections", "journal",
+        "planning", "briefing", "told", "sickness", "casualty", "law", "gaps",
     }
 )  # fmt: skip
 """The tables that have sections of their own."""
@@ -20,9 +22,11 @@ _PERSON: Final = frozenset({"by", "person", "checked_by"})
 
 
 def other_tables(body: Body) -> Iterator[tuple[str, list[tuple[str, str]]]]:
-    """Yield the name of each other table, with its keys and values in words."""
+    """Yield the name of each other table, with its keys and values in words; of the law, the short form."""
+    if law := list(law_pairs(body)):
+        yield "duties, and what the law asks for", law
     for name, table in body.document.items():
-        if name not in PRINTED:
+        if name not in PRINTED | LAW_TABLES:
             fields = table if isinstance(table, Mapping) else {name: table}
             yield label(name), list(_fields(body, fields))
 

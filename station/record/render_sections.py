@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from itertools import groupby
 from typing import Final
 
+from station.record.render_law import law_pairs
 from station.record.render_page import Body, Row, columns, mmss, pairs, wrapped
 
 
@@ -245,6 +246,10 @@ def _after(body: Body) -> Iterator[str]:
     yield f"Program: {body.text('record', 'program')}. Every entry stands in the record's file."
 
 
+def _law(body: Body) -> Iterator[str]:
+    yield from pairs(list(law_pairs(body)))
+
+
 SECTIONS: Final[tuple[tuple[str, Callable[[Body], Iterator[str]]], ...]] = (
     ("Dive", _dive),
     ("People", _people),
@@ -258,5 +263,6 @@ SECTIONS: Final[tuple[tuple[str, Callable[[Body], Iterator[str]]], ...]] = (
     ("Connecting up, dressing, undressing", _dressing),
     ("Incidents and notes", _remarks),
     ("Corrections", _corrections),
+    ("Duties, and what the law asks for", _law),
     ("After the dive", _after),
 )
