@@ -1,38 +1,34 @@
 """Closing out a dive: its record written, and signed by those who must.
 
-The journal is told of every signature. Where a machine stops between the two, the signature stands in the
-file and the journal lacks it; signing again finds that and enters what is missing.
+The journal is told of every signature. A signature may stand in the file while the journal lacks it: the
+machine stopped between the two, or somebody signed the file by itself. Signing again enters what is missing.
 """
 
 import itertools
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Final
 
 from station.board.state import Lane
-from station.errors import KeyFileError, RecordError, Refusal, StorageError
+from station.errors import KeyNotHeld, NoAgent, RecordError, Refusal, StorageError
 from station.events import RecordSigned, Role, Seat
 from station.files import digest, read_bytes
 from station.folder import Folder, slug
 from station.operation import require_open
 from station.record import disk, keys, signers
+from station.record.agent import AgentKey
 from station.record.content import CONTENT_CHECKS
+from station.record.declare import MEANINGS, agent_key, declaration, must_be_listed
 from station.record.document import build
 from station.record.keys import KeyDescription, SigningKey
-from station.record.signed import Declaration, Statement, split
+from station.record.signed import Addendum, Declaration, split
 from station.record.signers import AllowedSigners, identity
 from station.record.signing import sign_file
-from station.record.verify import Verdict, verify_bytes, verify_file
+from station.record.sshsig import Signer
+from station.record.verify import Signed, Verdict, verify_bytes, verify_file
 from station.watch import Watch
 
-MEANINGS: Final[dict[Role, str]] = {
-    "timekeeper": "I kept the times of this dive; times, depths and pressures stand here as I took them.",
-    "supervisor": "I was in charge of this dive and have read this record; as far as I know it is true.",
-    "diver": "I made this dive and have read this record; it is true as far as I know.",
-    "tender": "I tended this diver; inspection, dressing and undressing stand here as they were done.",
-    "standby": "I stood by for this dive and have read this record.",
-}
-DRILL_MEANING: Final = "DRILL, nobody was in the water: "
 _SEATS: Final[dict[Role, Seat]] = {
     "timekeeper": "timekeeper",
     "supervisor": "supervisor",
@@ -62,36 +58,92 @@ def write_record(watch: Watch, lane: int, folder: Folder) -> Path:
 
 
 def sign_record(  # noqa: PLR0913, PLR0917 - a signature is all of these
-    watch: Watch, lane: int, path: Path, folder: Folder, person: str, role: Role, passphrase: str
+    watch: Watch,
+    lane: int,
+    path: Path,
+    folder: Folder,
+    person: str,
+    role: Role,
+    signer: Signer,
+    addenda: Sequence[Addendum] = (),
 ) -> Verdict:
     """Sign a record with the person's key, enter that on the journal, and return the verdict on the file.
 
     Raises:
         Refusal: the lane is not closed, or the person has not got that role.
-        KeyFileError: there is no such key, the passphrase is wrong, or the key is not listed to sign as that.
+        KeyFileError: the key is not listed to sign as that, or does not sign.
         RecordError: the file is not this lane's record, or the person has signed it in that role already.
         FileError, StorageError: a file cannot be read or written.
 
     """
+    said = declare(watch, lane, path, folder, person, role, signer.blob)
+    if addenda or identity(person, role) not in enter_signatures(watch, lane, path, folder):
+        sign_file(path, said, signer, addenda)
+        enter_signatures(watch, lane, path, folder)
+    return verdict_on(path, folder)
+
+
+def declare(  # noqa: PLR0913, PLR0917 - as above
+    watch: Watch, lane: int, path: Path, folder: Folder, person: str, role: Role, key: bytes
+) -> Declaration:
+    """Return what the person says by signing now with that key; errors as of `sign_record`."""
     watch.poll()
     drill = require_open(watch).drill
-    found = _signable(watch, lane, person, role)
-    if not _has(path, build(watch.entries, lane, watch.board.setup)):
-        raise RecordError(f"{path} is not what the journal says of lane {lane}; it was not signed")
-    listed = _list(folder)
-    if not _enter_missing(watch, found, path, listed, identity(person, role)):
-        key = keys.load(folder.keys / person, passphrase)
-        declaration = Declaration(
-            person=person,
-            name=watch.board.name(person),
-            role=role,
-            at=watch.clock.now(),
-            meaning=(DRILL_MEANING if drill else "") + MEANINGS[role],
-        )
-        _must_be_listed(listed, key, declaration, folder)
-        sign_file(path, declaration, key)
-        _enter_missing(watch, found, path, listed, identity(person, role))
-    return verify_file(path, listed, CONTENT_CHECKS)
+    _signable(watch, lane, person, role)
+    _must_be_of(watch, lane, path)
+    said = declaration(person, watch.board.name(person), role, watch.clock.now(), drill=drill)
+    must_be_listed(listed(folder), key, said, folder.allowed_signers)
+    return said
+
+
+def enter_signatures(watch: Watch, lane: int, path: Path, folder: Folder) -> tuple[str, ...]:
+    """Enter every signature that stands in a lane's record and not on the journal; return whose they are.
+
+    Only those count whose signers are listed and have that role at the station. Errors as of `sign_record`.
+    """
+    watch.poll()
+    _must_be_of(watch, lane, path)
+    data, board = read_bytes(path), watch.board
+    known = {one.sha256 for one in board.lanes[lane].signatures}
+    ends = [part.end for part in split(data).parts]
+    entered: list[str] = []
+    for one in verify_bytes(data, listed(folder)).signatures:
+        sha256 = digest(data[: ends[one.number - 1]])
+        role = next((role for role in MEANINGS if role == one.statement.role), None)
+        if sha256 not in known and one.listed and role and board.has_role(one.statement.person, role):
+            _enter(watch, lane, path.name, sha256, one, role)
+            entered.append(one.who)
+    return tuple(entered)
+
+
+def verdict_on(path: Path, folder: Folder) -> Verdict:
+    """Return the verdict on a record of the folder; FileError when it cannot be read."""
+    return verify_file(path, listed(folder), CONTENT_CHECKS)
+
+
+def file_key(folder: Folder, person: str, passphrase: str) -> SigningKey:
+    """Return a person's key from its file; errors as of `keys.load`."""
+    return keys.load(folder.keys / person, passphrase)
+
+
+def held_key(folder: Folder, person: str, role: Role, at: datetime) -> AgentKey | None:
+    """Return the person's key when a running ssh-agent holds it, None when there is no agent or it does not.
+
+    Raises:
+        AgentError: there is an agent, and it refuses or does not answer as agents do.
+        FileError: the list of allowed signers is not right.
+
+    """
+    try:
+        return agent_key(listed(folder), person, role, at)
+    except (NoAgent, KeyNotHeld):
+        return None
+
+
+def listed(folder: Folder) -> AllowedSigners:
+    """Return the folder's list of who may sign, an empty one when there is none."""
+    path = folder.allowed_signers
+    return signers.load(path) if path.exists() else AllowedSigners()
 
 
 def make_key(folder: Folder, person: str, roles: Sequence[str], passphrase: str) -> KeyDescription:
@@ -125,56 +177,29 @@ def _has(path: Path, body: bytes) -> bool:
     return found in {body, body + b"\n"}  # a blank line stands before the first statement
 
 
-def _signable(watch: Watch, lane: int, person: str, role: Role) -> Lane:
+def _must_be_of(watch: Watch, lane: int, path: Path) -> None:
+    if not _has(path, build(watch.entries, lane, watch.board.setup)):
+        raise RecordError(f"{path} is not what the journal says of lane {lane}; it was not signed")
+
+
+def _signable(watch: Watch, lane: int, person: str, role: Role) -> None:
     found = watch.board.lanes.get(lane)
     if found is None or not found.closed:
         raise Refusal(f"lane {lane} is not closed yet; a record is signed after that")
     if not watch.board.has_role(person, role):
         raise Refusal(f"{watch.board.name(person)} is not {role} at this station and cannot sign as that")
-    return found
 
 
-def _list(folder: Folder) -> AllowedSigners:
-    path = folder.allowed_signers
-    return signers.load(path) if path.exists() else AllowedSigners()
-
-
-def _must_be_listed(
-    listed: AllowedSigners, key: SigningKey, declaration: Declaration, folder: Folder
-) -> None:
-    """Raise KeyFileError, with the remedy, when the key may not sign as what the person signs as."""
-    who = identity(declaration.person, declaration.role)
-    if objection := listed.objection(key.blob, who, declaration.at):
-        line = signers.signer(declaration.person, (declaration.role,), key.blob).line()
-        raise KeyFileError(
-            f"{objection}, so {who} cannot sign; "
-            f"whoever keeps {folder.allowed_signers} adds this line: {line}"
-        )
-
-
-def _enter_missing(watch: Watch, lane: Lane, path: Path, listed: AllowedSigners, who: str) -> bool:
-    """Enter a signature that stands in the file and not on the journal; return whether there was one."""
-    if who in {identity(one.person, one.role) for one in lane.signatures}:
-        return False
-    data = read_bytes(path)
-    for one in verify_bytes(data, listed).signatures:
-        if one.who == who and one.listed:
-            sha256 = digest(data[: split(data).parts[one.number - 1].end])
-            _enter(watch, lane.number, path.name, sha256, one.statement)
-            return True
-    return False
-
-
-def _enter(watch: Watch, lane: int, file: str, sha256: str, said: Statement) -> None:
-    role = next(one for one in MEANINGS if one == said.role)
+def _enter(watch: Watch, lane: int, file: str, sha256: str, one: Signed, role: Role) -> None:  # noqa: PLR0913, PLR0917 - an entry is all of these
     watch.enter(
         RecordSigned(
             lane=lane,
             file=file,
             sha256=sha256,
-            person=said.person,
+            person=one.statement.person,
             role=role,
-            fingerprint=said.key,
-            **watch.stamp(said.person, _SEATS[role]),
+            fingerprint=one.statement.key,
+            addenda=len(one.addenda) or None,
+            **watch.stamp(one.statement.person, _SEATS[role]),
         )
     )

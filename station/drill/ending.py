@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from station.closeout import make_key, sign_record, write_record
+from station.closeout import file_key, make_key, sign_record, write_record
 from station.drill.account import differences, ending_lines
 from station.drill.scenario import Scenario
 from station.errors import DrillMismatch, RecordError
@@ -46,7 +46,8 @@ def _written(watch: Watch, scenario: Scenario, folder: Folder, lane: int) -> Wri
         if wanted.lane != lane or (wanted.by, wanted.role) in done:
             continue
         _need_key(scenario, folder, wanted.by)
-        sign_record(watch, lane, path, folder, wanted.by, wanted.role, scenario.file.passphrase)
+        key = file_key(folder, wanted.by, scenario.file.passphrase)
+        sign_record(watch, lane, path, folder, wanted.by, wanted.role, key)
     listed = signers.load(folder.allowed_signers) if folder.allowed_signers.exists() else None
     return Written(lane, path, verify_file(path, listed, CONTENT_CHECKS))
 

@@ -6,7 +6,7 @@ import pytest
 from textual.containers import VerticalScroll
 from textual.widgets import OptionList, Static
 
-from station.closeout import make_key, sign_record, write_record
+from station.closeout import file_key, make_key, sign_record, write_record
 from station.console.dialogs.card import CardScreen
 from station.console.dialogs.panel import Choose, Panel
 from station.console.panes.paint import Paint
@@ -273,7 +273,8 @@ async def test_a_dive_on_the_shelf_is_offered_and_taken_once(
     signers: tuple[tuple[str, Role], ...] = (("tam-belcourt", "timekeeper"), ("ines-oyelaran", "supervisor"))
     for person, role in signers:
         make_key(folder, person, [role], "ossary drill only")
-        sign_record(watch, 1, path, folder, person, role, "ossary drill only")
+        key = file_key(folder, person, "ossary drill only")
+        sign_record(watch, 1, path, folder, person, role, key)
     station = make("planned")
     station.clock.advance(6 * 3600)
     async with station.app.run_test(size=SIZE) as pilot:

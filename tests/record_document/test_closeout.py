@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from station.closeout import make_key, sign_record, write_record
+from station.closeout import enter_signatures, file_key, make_key, sign_record, write_record
 from station.errors import FileError, KeyFileError, RecordError, Refusal, StorageError
 from station.events import DiveClosed, EntryWithdrawn, Event, NoteMade, RecordSigned, Role
 from station.folder import Folder
@@ -36,7 +36,7 @@ def sign(
 ) -> Verdict:
     if not (folder.keys / person).exists():
         make_key(folder, person, (role,), SECRET)
-    return sign_record(drill.watch, 1, path, folder, person, role, SECRET)
+    return sign_record(drill.watch, 1, path, folder, person, role, file_key(folder, person, SECRET))
 
 
 def entered(drill: "Drill") -> list[RecordSigned]:
@@ -150,11 +150,11 @@ def test_the_entry_made_good_names_the_file_as_it_was_signed_then(
             sign(closed, path, folder)
     then = hashlib.sha256(path.read_bytes()).hexdigest()
     assert sign(closed, path, folder, "ines-oyelaran", "supervisor").sound
-    assert sign(closed, path, folder).sound
     assert [(one.role, one.sha256 == then) for one in entered(closed)] == [
-        ("supervisor", False),
         ("timekeeper", True),
+        ("supervisor", False),
     ]
+    assert enter_signatures(closed.watch, 1, path, folder) == ()
 
 
 def test_nobody_signs_twice_in_one_role(closed: "Drill", folder: Folder) -> None:
@@ -229,10 +229,10 @@ def test_without_a_list_nobody_signs(closed: "Drill", folder: Folder) -> None:
 def test_a_wrong_passphrase_and_a_missing_key_sign_nothing(closed: "Drill", folder: Folder) -> None:
     path = write_record(closed.watch, 1, folder)
     with pytest.raises(KeyFileError, match="no such key file"):
-        sign_record(closed.watch, 1, path, folder, "tam-belcourt", "timekeeper", SECRET)
+        file_key(folder, "tam-belcourt", SECRET)
     make_key(folder, "tam-belcourt", ("timekeeper",), SECRET)
     with pytest.raises(KeyFileError, match="passphrase is wrong"):
-        sign_record(closed.watch, 1, path, folder, "tam-belcourt", "timekeeper", "wrong horse")
+        file_key(folder, "tam-belcourt", "wrong horse")
     assert path.read_bytes() == closed.body()
     assert entered(closed) == []
 

@@ -1,101 +1,113 @@
 """After the end of a dive: its record written, and signed by those who must."""
 
-from collections.abc import Sequence
+import asyncio
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from station.console.desk import Desk
-from station.console.dialogs.fields import Field
-from station.errors import KeyFileError, Refusal
+from station.console.flows.addendum import ask_addendum
+from station.console.flows.signer import signer_for
+from station.errors import Refusal
 from station.events import Role
 
 if TYPE_CHECKING:
+    from station.board.state import Lane
+    from station.record.signed import Addendum
     from station.record.verify import Verdict
 
-TRIES = 3
-"""How often a passphrase is asked for before the dialog is left."""
+ADDENDUM = "addendum"
+Option = tuple[str, str]
 
 
 async def sign(desk: Desk, _at: datetime) -> None:
-    """Sign the record of a closed lane, as each of the roles that must sign."""
+    """Sign the record of a closed lane: those who must, whoever may, and corrections of what is signed."""
     lane = desk.lane_now().lane
     if not lane.closed:
         raise Refusal(f"lane {lane.number} is not closed yet", ["the dive closed: key z"])
-    from station.closeout import write_record  # noqa: PLC0415 - loads the record's libraries only when needed
+    from station.closeout import enter_signatures, write_record  # noqa: PLC0415 - loads the record's libraries only when needed
 
     path = write_record(desk.watch, lane.number, desk.folder)
-    signed = {one.role for one in lane.signatures}
-    needed = [role for role in desk.board.setup.station.signing.required if role not in signed]
-    if not needed:
-        await desk.tell("RECORD", f"Signed by everybody who must sign it: {path}")
-        return
-    options = [
-        (f"{role} {person.person}", f"{person.name} as {role}")
-        for role in needed
-        for person in desk.board.people(role)
-    ]
-    if not options:
-        raise Refusal(f"nobody has joined the crew as {' or '.join(needed)}", ["the crew: key c"])
-    chosen = await desk.choose(f"Who signs the record of lane {lane.number}?", options)
+    told = f"Record: {path}"
+    if found := enter_signatures(desk.watch, lane.number, path, desk.folder):
+        told += f"\nSigned away from here and now on the journal: {', '.join(found)}"
+        lane = desk.lane_now().lane
+    title, options = _offered(desk, lane)
+    chosen = await desk.choose(title, options, told)
     if chosen is None:
         return
-    role, person = chosen.split(" ")
-    signer: Role = next(one for one in needed if one == role)
-    verdict = await _with_key(desk, lane.number, path, person, signer)
-    if verdict is not None:
-        await _told(desk, path, verdict, person, signer)
+    if chosen == ADDENDUM:
+        await _addend(desk, lane, path)
+    else:
+        await _sign(desk, lane, path, chosen)
 
 
-async def _with_key(desk: Desk, lane: int, path: Path, person: str, role: Role) -> "Verdict | None":
-    """Return the verdict after signing, None when the dialog was left."""
-    from station.closeout import sign_record  # noqa: PLC0415 - as above
-
-    told = f"Record: {path.name}. With the passphrase {desk.board.name(person)} signs as {role}."
-    if not (desk.folder.keys / person).exists():
-        secret = await _new_key(desk, person)
-        return (
-            None if secret is None else sign_record(desk.watch, lane, path, desk.folder, person, role, secret)
-        )
-    for _ in range(TRIES):
-        title = f"{desk.board.name(person)} signs as {role}"
-        answers = await desk.ask("sign", title, [Field("secret", "Passphrase", kind="secret")], told)
-        if answers is None:
-            return None
-        try:
-            return sign_record(desk.watch, lane, path, desk.folder, person, role, answers["secret"])
-        except KeyFileError as error:
-            told = f"NOT SIGNED: {error.message}"
-    raise KeyFileError(told.removeprefix("NOT SIGNED: "))
-
-
-async def _new_key(desk: Desk, person: str) -> str | None:
-    """Make a signing key for a person who has none; return its passphrase, None when left."""
-    from station.closeout import make_key  # noqa: PLC0415 - as above
-
-    name = desk.board.name(person)
-    fields = [
-        Field("secret", "New passphrase (8 characters or more)", kind="secret"),
-        Field("again", "The same once more", kind="secret"),
+def _offered(desk: Desk, lane: "Lane") -> tuple[str, list[Option]]:
+    """Return what may be signed now: by those who must, then by those who may, then an addendum."""
+    required = desk.board.setup.station.signing.required
+    needed = [role for role in required if role not in {one.role for one in lane.signatures}]
+    since = max((at for at, one in enumerate(lane.signatures) if one.addenda), default=0)
+    done = {(one.person, one.role) for one in lane.signatures[since:]}
+    must = _as_each(desk, needed)
+    if needed and not must:
+        raise Refusal(f"nobody has joined the crew as {' or '.join(needed)}", ["the crew: key c"])
+    again = [role for role in required if since and role not in needed]
+    may = [
+        *_as_each(desk, again),
+        (f"diver {lane.plan.diver}", f"{desk.board.name(lane.plan.diver)} as diver"),
     ]
-    told = f"{name} has no signing key in this folder yet. One is made now and locked by a passphrase."
-    while True:
-        answers = await desk.ask(f"key {person}", f"New signing key for {name}", fields, told)
-        if answers is None:
-            return None
-        if answers["secret"] != answers["again"]:
-            told = "NO KEY MADE: the two passphrases differ."
-            continue
-        try:
-            make_key(desk.folder, person, _signing_roles(desk, person), answers["secret"])
-        except KeyFileError as error:
-            told = f"NO KEY MADE: {error.message}"
-            continue
-        return answers["secret"]
+    options = must + [
+        (value, f"{words}, {'the addendum too' if since else 'who may sign'}")
+        for value, words in may
+        if (value.split(" ")[1], value.split(" ")[0]) not in done and value not in dict(must)
+    ]
+    if lane.signatures:
+        options.append((ADDENDUM, "an addendum: correct what was signed"))
+    if needed:
+        return f"Who signs the record of lane {lane.number}?", options
+    return f"Signed by everybody who must sign lane {lane.number}. Is there more?", options
 
 
-def _signing_roles(desk: Desk, person: str) -> Sequence[str]:
-    return [role for role in desk.board.crew[person].roles if role != "standby"]
+def _as_each(desk: Desk, roles: "list[Role] | tuple[Role, ...]") -> list[Option]:
+    return [
+        (f"{role} {person.person}", f"{person.name} as {role}")
+        for role in roles
+        for person in desk.board.people(role)
+    ]
+
+
+async def _addend(desk: Desk, lane: "Lane", path: Path) -> None:
+    """Ask who corrects what, and put it under that signature."""
+    roles: list[Role] = [*desk.board.setup.station.signing.required]
+    options = [
+        *_as_each(desk, roles),
+        (f"diver {lane.plan.diver}", f"{desk.board.name(lane.plan.diver)} as diver"),
+    ]
+    chosen = await desk.choose("Who makes the addendum and signs it?", list(dict.fromkeys(options)))
+    if chosen is None:
+        return
+    addendum = await ask_addendum(desk, path, chosen.split(" ")[1])
+    if addendum is not None:
+        await _sign(desk, lane, path, chosen, addendum)
+
+
+async def _sign(desk: Desk, lane: "Lane", path: Path, chosen: str, *addenda: "Addendum") -> None:
+    """Have a key found, sign with it, and show the verdict."""
+    from station.closeout import declare, enter_signatures, verdict_on  # noqa: PLC0415 - as above
+    from station.record.declare import MEANINGS  # noqa: PLC0415 - as above
+    from station.record.signing import sign_file  # noqa: PLC0415 - as above
+
+    word, person = chosen.split(" ")
+    role: Role = next(one for one in MEANINGS if one == word)
+    told = f"Record: {path.name}. With the passphrase {desk.board.name(person)} signs as {role}."
+    signer = await signer_for(desk, person, role, told)
+    if signer is None:
+        return
+    said = declare(desk.watch, lane.number, path, desk.folder, person, role, signer.blob)
+    desk.say(f"{desk.board.name(person)} signs as {role}: waiting for the key")
+    await asyncio.to_thread(sign_file, path, said, signer, addenda)  # an agent may ask its owner first
+    enter_signatures(desk.watch, lane.number, path, desk.folder)
+    await _told(desk, path, verdict_on(path, desk.folder), person, role)
 
 
 async def _told(desk: Desk, path: Path, verdict: "Verdict", person: str, role: Role) -> None:
