@@ -1,12 +1,13 @@
-"""What the law asks for, in print: duties noted and not noted, observation, sickness, gaps, how long kept."""
+"""What the law asks for, in a record's plain text: duties, observation, sickness, gaps, how long it is kept.
+
+In full it stands in the record's file, and in the PDF.
+"""
 
 from collections.abc import Iterator
 from typing import Final
 
 from station.record.render_page import Body, Row
 
-LAW_TABLES: Final = frozenset({"planning", "briefing", "told", "sickness", "casualty", "law", "gaps"})
-"""The tables that are told here in short; in full they stand in the record's file."""
 _LISTS: Final = (("Planning", "planning"), ("Briefing", "briefing"), ("Diver told", "told"))
 
 

@@ -6,7 +6,6 @@ Another authority may ask for more than this one, and a later version may write 
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from station.record.render_law import LAW_TABLES, law_pairs
 from station.record.render_page import Body, plain, shown
 
 PRINTED: Final = frozenset(
@@ -22,11 +21,9 @@ _PERSON: Final = frozenset({"by", "person", "checked_by"})
 
 
 def other_tables(body: Body) -> Iterator[tuple[str, list[tuple[str, str]]]]:
-    """Yield the name of each other table, with its keys and values in words; of the law, the short form."""
-    if law := list(law_pairs(body)):
-        yield "duties, and what the law asks for", law
+    """Yield the name of each other table, with its keys and values in words."""
     for name, table in body.document.items():
-        if name not in PRINTED | LAW_TABLES:
+        if name not in PRINTED:
             fields = table if isinstance(table, Mapping) else {name: table}
             yield label(name), list(_fields(body, fields))
 
