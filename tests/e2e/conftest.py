@@ -4,11 +4,13 @@ import os
 import re
 import shlex
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,7 +20,10 @@ T = TypeVar("T")
 
 
 class Terminal:
-    """One program in one tmux server with a socket of its own. Waits for text, never for time."""
+    """One program in one tmux server with a socket of its own. Waits for text, never for time.
+
+    `group` is the process group of all that runs in it, `pid` the program's own number.
+    """
 
     def __init__(
         self, argv: Sequence[str], size: tuple[int, int] = (80, 24), env: Mapping[str, str] | None = None
@@ -34,8 +39,14 @@ class Terminal:
         start = ["tmux", "-S", f"{self.dir}/socket", "-f", f"{self.dir}/conf", "new", "-d"]
         # The shell stays, so that what is left on the screen can be read after the program has ended.
         stays = f"{outer}; stty -a > {self.dir}/stty; exec sh"
-        subprocess.run([*start, "-x", str(size[0]), "-y", str(size[1]), stays], check=True, env=base)
-        self.pid = int(self.until(lambda: pid.exists() and pid.read_text().strip(), "no pid"))
+        self.group = 0
+        try:
+            told = ["-P", "-F", "#{pane_pid}", "-x", str(size[0]), "-y", str(size[1])]
+            self.group = int(subprocess.check_output([*start, *told, stays], env=base))
+            self.pid = int(self.until(lambda: pid.exists() and pid.read_text().strip(), "no pid"))
+        except BaseException:
+            self.end()
+            raise
 
     def tmux(self, *words: str) -> str:
         """Give tmux a command and return what it says."""
@@ -127,9 +138,23 @@ class Terminal:
                 self.type(word)
             self.keys("Enter")
 
+    def running(self) -> list[int]:
+        """Return the processes in it, those left out that have ended and only wait to be asked for it."""
+        listed = subprocess.check_output(["ps", "-A", "-o", "pgid=,pid=,stat="], text=True)
+        parts = (line.split() for line in listed.splitlines())
+        return [int(pid) for group, pid, stat in parts if int(group) == self.group and stat[0] != "Z"]
+
     def end(self) -> None:
-        """Stop the terminal and all that runs in it."""
+        """Stop the terminal and all that runs in it, and wait until nothing of it does."""
         subprocess.run(["tmux", "-S", self.dir / "socket", "kill-server"], check=False, capture_output=True)
+        end = time.monotonic() + 15
+        while left := self.running():
+            # Whoever does not go with the terminal is ended here: no test may leave a process to the next.
+            with suppress(ProcessLookupError):
+                os.killpg(self.group, signal.SIGKILL)
+            if time.monotonic() > end:
+                raise AssertionError(f"still running: {left}")
+            time.sleep(0.01)
         shutil.rmtree(self.dir, ignore_errors=True)
 
 
@@ -141,12 +166,16 @@ def start() -> Iterator[Start]:
     """Return what starts the program's own command in a terminal; every terminal is gone after the test."""
     if shutil.which("tmux") is None:
         pytest.skip("tmux is not installed")
-    opened: list[Terminal] = []
+    with ExitStack() as opened:
 
-    def run(*words: str, size: tuple[int, int] = (80, 24), env: Mapping[str, str] | None = None) -> Terminal:
-        opened.append(Terminal([sys.executable, "-m", "station", *words], size, env))
-        return opened[-1]
+        def run(
+            *words: str,
+            argv: Sequence[str] = (sys.executable, "-m", "station"),
+            size: tuple[int, int] = (80, 24),
+            env: Mapping[str, str] | None = None,
+        ) -> Terminal:
+            terminal = Terminal([*argv, *words], size, env)
+            opened.callback(terminal.end)
+            return terminal
 
-    yield run
-    for terminal in opened:
-        terminal.end()
+        yield run

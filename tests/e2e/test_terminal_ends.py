@@ -70,6 +70,16 @@ def test_two_consoles_show_one_another_their_entries(start: "Start", tmp_path: P
     second.wait(r"Dress D-9")
 
 
+def test_nothing_of_a_terminal_is_left_running(start: "Start") -> None:
+    """What ignores the end of its terminal is ended all the same."""
+    deaf = "import signal, time; signal.signal(signal.SIGHUP, signal.SIG_IGN); print('deaf'); time.sleep(600)"
+    terminal = start(argv=[sys.executable, "-c", deaf])
+    terminal.wait("deaf")
+    assert terminal.pid in terminal.running()
+    terminal.end()
+    assert not terminal.running()
+
+
 def test_without_a_terminal_it_says_so() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "station", "open"],
