@@ -3,8 +3,8 @@
     python tests/bench/console_keys.py [ROUNDS]
 
 A round opens a console on a journal of three divers on their way down, and takes the marks of all three by
-both keys in turns, as nobody's finger could. The mark is on the disk and folded in before it is painted. What is
-measured ends when the line that says so has reached the terminal.
+both keys in turns, as nobody's finger could. The mark is on the disk and folded in before it is painted. What
+is measured ends when the line that says so has reached the terminal.
 """
 
 import sys
