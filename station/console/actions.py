@@ -48,7 +48,6 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "depth", MARKS, "depth", "a depth as read on the pneumofathometer", ("f7", "d"), dive.depth, BELOW
     ),
-    *AIR_ACTIONS,
     Action("voice", MARKS, "voice", "a voice check: good or lost", ("v", "comma"), dive.voice, BELOW),
     Action("note", MARKS, "note", "words for the record", ("w", "ctrl+w"), station.note),
     Action(
@@ -60,6 +59,7 @@ ACTIONS: tuple[Action, ...] = (
         station.incident,
         BELOW,
     ),
+    *AIR_ACTIONS,
     Action(
         "correct",
         MARKS,

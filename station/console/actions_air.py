@@ -20,6 +20,6 @@ AIR_ACTIONS: tuple[Action, ...] = (
         "the air: 1 changed over to the next source, 2 the one on line LOST, 3-8 sources, tests, samples",
         ("left_curly_bracket", "ctrl+v"),
         air.air,
-        BELOW | DRESSING,
+        BELOW,
     ),
 )

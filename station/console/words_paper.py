@@ -1,6 +1,7 @@
 """Lines of text to scroll through or to read in a dialog: the ladder, the trail, a dive on paper."""
 
 from collections.abc import Iterator, Sequence
+from textwrap import wrap
 
 from textual.content import Content
 
@@ -22,8 +23,11 @@ CLASS_WORDS = {
     "surface_o2_or_air_o2_recommended": "o2",
 }
 """The classes of exposure in little room; all the others are exceptional, at least on air."""
-STOPS_ROOM = 20
+PAGE_WIDTH = 76
+"""The columns of a page on the smallest screen that shows everything."""
+STOPS_ROOM = 12
 """Stops that need more columns stand in a line of their own."""
+AIR_ENDS = "AIR ENDS HERE: no line below is covered with the reserve kept (see F4)"
 
 
 def ladder_text(board: Board, one: LaneFigures) -> list[Content]:
@@ -34,9 +38,15 @@ def ladder_text(board: Board, one: LaneFigures) -> list[Content]:
 
 
 def _ladder(board: Board, ladder: Ladder) -> Iterator[Content]:
-    head = f"  {'row':<8}{'leave by':<9}{'left':>7}{'total':>8}  {'surface':<9}{'class':<7}{'air':<4}stops"
+    head = (
+        f"  {'row':<8}{'leave by':<9}{'total':>7}  {'surface':<9}{'class':<7}"
+        f"{'needs':>6}{'over':>8}  {'air':<4}stops"
+    )
     yield Content.styled(head, "bold")
+    short = next((rung for rung in ladder.rungs if rung.covers is False), None)
     for rung in ladder.rungs:
+        if rung is short:
+            yield Content.styled(AIR_ENDS, "bold reverse")
         style = "bold reverse" if rung.in_force else ""
         line, stops = _rung(rung), stops_text(Stop(stop.depth, stop.minutes) for stop in rung.ascent.stops)
         if len(stops) <= STOPS_ROOM:
@@ -45,24 +55,26 @@ def _ladder(board: Board, ladder: Ladder) -> Iterator[Content]:
             yield Content.styled(line, style)
             yield Content.styled(f"{'':<10}stops {stops}", style)
     if ladder.after is not None:
-        yield Content(f"then NO SCHEDULE: {ladder.after.reason}")
-    unit = board.setup.tables.unit
-    yield Content(f"> in force, ! EXCEPTIONAL exposure, o2 oxygen advised, air {NONE} not known")
-    yield Content(f"stops: {unit}:minutes")
+        for part in wrap(f"then NO SCHEDULE: {ladder.after.reason}", PAGE_WIDTH, subsequent_indent="  "):
+            yield Content(part)
+    yield Content("> in force, ! EXCEPTIONAL exposure, o2 oxygen advised")
+    yield Content(f"needs: scf for everyone's way up; over: scf left beyond it, {NONE} not known")
+    yield Content("air: covered or NOT, the reserve kept, leaving at the end of the line")
+    yield Content(f"stops: {board.setup.tables.unit}:minutes")
 
 
 def _rung(rung: Rung) -> str:
     leave = NONE if rung.leave_by is None else clock_time(rung.leave_by)
-    left = "none" if rung.left_s is None else mmss(rung.left_s)
     surface = NONE if rung.surface_at is None else clock_time(rung.surface_at)
     exposure = rung.schedule.exposure
     spared = "O2 REQ" if exposure.exceptional else CLASS_WORDS.get(exposure.name, "normal")
     kind = "EXCEPT" if rung.exceptional else spared
-    air = NONE if rung.covers is None else "yes" if rung.covers else "NO"
+    needs, over = (NONE if scf is None else f"{scf}" for scf in (rung.air_scf, rung.spare_scf))
+    air = NONE if rung.covers is None else "yes" if rung.covers else "NOT"
     signs = f"{'>' if rung.in_force else ' '}{'!' if rung.exceptional else ' '}"
     return (
-        f"{signs}{rung.schedule.name:<8}{leave:<9}{left:>7}{mmss(rung.ascent.total_s):>8}  "
-        f"{surface:<9}{kind:<7}{air:<4}"
+        f"{signs}{rung.schedule.name:<8}{leave:<9}{mmss(rung.ascent.total_s):>7}  {surface:<9}{kind:<7}"
+        f"{needs:>6}{over:>8}  {air:<4}"
     )
 
 

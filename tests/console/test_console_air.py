@@ -172,7 +172,7 @@ async def test_the_pane_on_a_small_screen_keeps_turn_and_manifold_while_it_scrol
         assert [row[:8] for row in seen[2:6]] == ["m  Manif", "1> Bank ", "2  Bank ", "3  Bank "]
         assert any(row.startswith("leave now: covered") for row in seen)
         assert any(row.startswith("without the primary: covered") for row in seen)
-        assert "more: F4" in pilot.app.query_one("#supply-head", Paint).shown
+        assert "F4, Up/Down: more" in pilot.app.query_one("#supply-head", Paint).shown
         await keys(pilot, "end")
         seen = rows(pilot)
         assert seen[0].startswith("TURN lane 1")

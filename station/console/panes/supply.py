@@ -38,8 +38,9 @@ class SupplyPane(Vertical):
             paint.styles.height = len(first)
         paint.show(joined(first))
         more = len(others) > self.query_one("#supply-scroll").size.height
-        ways = "  more: F4, Up/Down  " if more else "  "
-        self.query_one("#supply-head", Paint).show(f"AIR{ways}{board.setup.supply.name}")
+        ways = "  F4, Up/Down: more" if more else ""
+        head = f"AIR  F8 reading  {{ sources, tests{ways}   {board.setup.supply.name}"
+        self.query_one("#supply-head", Paint).show(head)
         text = joined(others)
         if text != self._shown:
             anew = text.plain.count("\n") != self._shown.plain.count("\n") or not self._shown.plain
