@@ -20,5 +20,5 @@ def new_passphrase() -> str:
     """Return a new passphrase, asked for twice at a terminal."""
     first = passphrase("New passphrase (8 characters or more): ")
     if sys.stdin.isatty() and passphrase("The same once more: ") != first:
-        raise KeyFileError("the two passphrases differ; no key was made")
+        raise KeyFileError("the two passphrases differ; nothing was done")
     return first

@@ -102,9 +102,7 @@ def create(path: Path, passphrase: str, comment: str) -> KeyDescription:
     if not comment.isprintable():
         raise KeyFileError("the comment of a key is one line of plain text")
     key = new_key()
-    locked = key.private.private_bytes(
-        Encoding.PEM, PrivateFormat.OpenSSH, BestAvailableEncryption(passphrase.encode())
-    )
+    locked = _locked(key, passphrase)
     made = KeyDescription(path, key.blob, comment, "")
     disk.create(path, locked, disk.PRIVATE)
     try:
@@ -113,6 +111,22 @@ def create(path: Path, passphrase: str, comment: str) -> KeyDescription:
         path.unlink()
         raise
     return made
+
+
+def change_passphrase(path: Path, old: str, new: str) -> KeyDescription:
+    """Lock a key file by another passphrase; the key itself stays.
+
+    The new file is opened before it takes the place of the old one in one step, mode kept. KeyFileError when
+    the old passphrase is wrong or the new one will not do, StorageError when it cannot be written; then the
+    file is left as it was.
+    """
+    data = _read(path)
+    key = load(path, old)
+    check_passphrase(new)
+    locked = _locked(key, new)
+    load_ssh_private_key(locked, new.encode())
+    disk.replace(path, data, locked)
+    return describe(path)
 
 
 def check_passphrase(passphrase: str) -> None:
@@ -152,6 +166,12 @@ def describe(path: Path) -> KeyDescription:
         return KeyDescription(path, blob, comment, "")
     head = _head(path, data)
     return KeyDescription(path, head.blob, _comment_beside(path, head.blob), _unfit(path, head))
+
+
+def _locked(key: SigningKey, passphrase: str) -> bytes:
+    return key.private.private_bytes(
+        Encoding.PEM, PrivateFormat.OpenSSH, BestAvailableEncryption(passphrase.encode())
+    )
 
 
 def _signing_key(private: Ed25519PrivateKey) -> SigningKey:

@@ -11,12 +11,12 @@ earlier time; the statement's time must fit the times in the record, which the o
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
-from station.errors import FileError
+from station.errors import FileError, KeyFileError
 from station.files import read_bytes
 from station.record import disk
 from station.record.sshsig import NAMESPACE
@@ -65,7 +65,8 @@ class AllowedSigner:
             options.append(f'valid-after="{_date_text(self.valid_after)}"')
         if self.valid_before is not None:
             options.append(f'valid-before="{_date_text(self.valid_before)}"')
-        return " ".join([self.identities, *([",".join(options)] if options else []), public_text(self.key)])
+        who = f'"{self.identities}"' if " " in self.identities else self.identities
+        return " ".join([who, *([",".join(options)] if options else []), public_text(self.key)])
 
 
 @dataclass(frozen=True)
@@ -164,6 +165,56 @@ def add(path: Path, line: AllowedSigner) -> None:
         disk.create(path, new)
     else:
         disk.replace(path, old, new)
+
+
+def retired(data: bytes, person: str, until: datetime, name: str) -> tuple[bytes, tuple[AllowedSigner, ...]]:
+    """Return the file's bytes with every line of a person that is still open ended, and those lines.
+
+    `until` is the last second, taken whole, at which the person may still sign; what was signed by then stays
+    good. Every other line is kept as it is. KeyFileError when there is nothing to end, or a line cannot be
+    ended for this person alone; FileError as of `parse`.
+    """
+    parse(data, name)
+    until = until.replace(microsecond=0)
+    lines = data.decode().split("\n")
+    ended: list[AllowedSigner] = []
+    for number, raw in enumerate(lines):
+        text = raw.strip()
+        line = _parse_line(text) if text and not text.startswith("#") else None
+        if line is None or not _is_of(line, person) or (line.valid_before and line.valid_before <= until):
+            continue
+        _may_end(line, person, until, f"{name}: line {number + 1}")
+        ended.append(replace(line, valid_before=until))
+        comment = text.partition(public_text(line.key).split(" ")[1])[2]
+        lines[number] = ended[-1].line() + comment
+    if not ended:
+        raise KeyFileError(f"{name} has no line by which {person} may still sign after {_date_text(until)}")
+    return "\n".join(lines).encode(), tuple(ended)
+
+
+def retire(path: Path, person: str, until: datetime) -> tuple[AllowedSigner, ...]:
+    """End a person's lines in a file, in one step; errors as of `retired`, and StorageError."""
+    old = read_bytes(path)
+    new, ended = retired(old, person, until, str(path))
+    disk.replace(path, old, new)
+    return ended
+
+
+def _is_of(line: AllowedSigner, person: str) -> bool:
+    """Return whether a line may let a person sign, alone or among others."""
+    return any(matches(one.partition(":")[0], person) for one in line.identities.split(","))
+
+
+def _may_end(line: AllowedSigner, person: str, until: datetime, where: str) -> None:
+    if any(one.partition(":")[0] != person for one in line.identities.split(",")):
+        raise KeyFileError(
+            f"{where} lets others sign as well ({line.identities}); give {person} a line of their own first"
+        )
+    if line.valid_after and line.valid_after >= until:
+        raise KeyFileError(
+            f"{where} is valid from {_date_text(line.valid_after)} on, so it cannot end at "
+            f"{_date_text(until)}; take the line out by hand"
+        )
 
 
 def _parse_line(line: str) -> AllowedSigner:

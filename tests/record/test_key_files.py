@@ -252,3 +252,55 @@ def test_a_key_locked_by_every_cipher_of_ssh_opens_or_is_refused_in_words(tmp_pa
             refused.append(error.message.removeprefix(f"{path} "))
     assert "aes256-ctr" in opened
     assert set(refused) <= {"is locked in a way this program does not know"}
+
+
+def test_a_passphrase_is_changed_in_one_step_and_the_mode_stays(
+    copy: Path, made: keys.KeyDescription
+) -> None:
+    keys.change_passphrase(copy, PASSPHRASE, "nine brass nuts")
+    assert keys.load(copy, "nine brass nuts").blob == made.blob
+    assert stat.S_IMODE(copy.stat().st_mode) == 0o600
+    with pytest.raises(KeyFileError, match="passphrase is wrong"):
+        keys.load(copy, PASSPHRASE)
+    assert [path.name for path in copy.parent.iterdir()] == ["key"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [("another", "nine brass nuts", "passphrase is wrong"), (PASSPHRASE, "short", "at least 8 characters")],
+)
+def test_a_passphrase_that_will_not_do_changes_nothing(copy: Path, old: str, new: str, said: str) -> None:
+    before = copy.read_bytes()
+    with pytest.raises(KeyFileError, match=said):
+        keys.change_passphrase(copy, old, new)
+    assert copy.read_bytes() == before
+
+
+def test_a_passphrase_changed_on_a_full_disk_leaves_the_old_key(
+    copy: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = copy.read_bytes()
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(StorageError, match="No space left on device"):
+        keys.change_passphrase(copy, PASSPHRASE, "nine brass nuts")
+    assert copy.read_bytes() == before
+    assert [path.name for path in copy.parent.iterdir()] == ["key"]
+
+
+@pytest.mark.openssh
+@needs_openssh
+def test_ssh_keygen_lists_and_opens_a_key_before_and_after_its_passphrase_was_changed(
+    copy: Path, made: keys.KeyDescription
+) -> None:
+    """ssh-keygen -l shows the fingerprint, -y the public key of the private one."""
+    for phrase in (PASSPHRASE, "nine brass nuts"):
+        if phrase != PASSPHRASE:
+            keys.change_passphrase(copy, PASSPHRASE, phrase)
+        assert made.fingerprint in ssh_keygen("-l", "-f", str(copy)).stdout
+        assert (
+            ssh_keygen("-y", "-P", phrase, "-f", str(copy)).stdout.split()[:2] == made.public_line.split()[:2]
+        )
