@@ -6,38 +6,17 @@ import subprocess
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, ExitStack, closing, contextmanager
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from station.errors import StorageError
-from station.events import NoteMade, OperationOpened, stamp
 from station.journal.store import SqliteJournal
 from station.journal.verify import check
+from tests.journal.conftest import note, written
 
-NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
 NOBODY = 65534
 """The user without rights; root may write where a test forbids it."""
-
-
-def note(text: str) -> NoteMade:
-    return NoteMade(text=text, **stamp(NOON, "mira-holt", "supervisor"))
-
-
-def write(path: Path) -> Path:
-    opened = OperationOpened(
-        title="Weir gate",
-        station="Ostrel",
-        place="Ostrel weir",
-        drill=False,
-        program="0.1.0",
-        files=(),
-        **stamp(NOON, "mira-holt", "supervisor"),
-    )
-    with closing(SqliteJournal.create(path)) as journal:
-        journal.append(opened, 0)
-    return path
 
 
 @contextmanager
@@ -106,7 +85,7 @@ def test_a_full_disk_loses_nothing_and_is_gone_on_with(
     with ExitStack() as stack:
         if way is by_ballast:
             stack.enter_context(mounted(tmp_path))
-        path = write(tmp_path / "weir.journal")
+        path = written(tmp_path / "weir.journal")
         journal = stack.enter_context(closing(SqliteJournal.open(path)))
         with way(journal) as words:
             taken = fill(journal, words)
@@ -145,14 +124,14 @@ def test_a_journal_that_cannot_be_finished_is_not_begun(tmp_path: Path, size: in
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
     assert list(tmp_path.iterdir()) == []
-    write(tmp_path / "weir.journal")
+    written(tmp_path / "weir.journal")
 
 
 @pytest.fixture
 def guarded() -> Iterator[Path]:
     """Return a journal in a folder of its own, for a user whom permissions bind."""
     with tempfile.TemporaryDirectory() as name, bound(Path(name)):
-        path = write(Path(name) / "weir.journal")
+        path = written(Path(name) / "weir.journal")
         (Path(name) / "weir.journal-journal").unlink()
         yield path
         path.parent.chmod(0o755)

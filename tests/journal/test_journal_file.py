@@ -4,44 +4,24 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from station.errors import JournalError, StorageError
-from station.events import NoteMade, OperationOpened, stamp, to_text
+from station.events import to_text
 from station.journal import store
 from station.journal.chain import GENESIS, body_digest, link
 from station.journal.schema import APPLICATION_ID, FORMAT
 from station.journal.store import SqliteJournal
 from station.journal.verify import check
-
-NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
-
-
-def note(text: str) -> NoteMade:
-    return NoteMade(text=text, **stamp(NOON, "mira-holt", "supervisor"))
+from tests.journal.conftest import note, written
 
 
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     """Return a journal of three entries."""
-    path = tmp_path / "weir.journal"
-    opened = OperationOpened(
-        title="Weir gate",
-        station="Ostrel",
-        place="Ostrel weir",
-        drill=False,
-        program="0.1.0",
-        files=(),
-        **stamp(NOON, "mira-holt", "supervisor"),
-    )
-    with closing(SqliteJournal.create(path)) as journal:
-        journal.append(opened, 0)
-        for seq in (1, 2):
-            journal.append(note(f"note {seq}"), seq)
-    return path
+    return written(tmp_path / "weir.journal", notes=2)
 
 
 @pytest.fixture

@@ -5,37 +5,19 @@ import sqlite3
 import subprocess
 import sys
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from station.errors import StorageError
-from station.events import NoteMade, OperationOpened, stamp
+from station.events import NoteMade
 from station.journal.store import SqliteJournal
 from station.journal.verify import check
+from tests.journal.conftest import note
 
 APPENDER = Path(__file__).with_name("appender.py")
-NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
 KILLS = 200
 SEED = 19430
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    path = tmp_path / "weir.journal"
-    opened = OperationOpened(
-        title="Weir gate",
-        station="Ostrel",
-        place="Ostrel weir",
-        drill=False,
-        program="0.1.0",
-        files=(),
-        **stamp(NOON, "mira-holt", "supervisor"),
-    )
-    with closing(SqliteJournal.create(path)) as journal:
-        journal.append(opened, 0)
-    return path
 
 
 def test_no_entry_shown_as_taken_is_lost_by_two_hundred_kills(path: Path) -> None:
@@ -58,8 +40,7 @@ def test_no_entry_shown_as_taken_is_lost_by_two_hundred_kills(path: Path) -> Non
         assert {seq: held.get(seq) for seq in reported} == reported
         assert len(reported) >= KILLS // 2
         assert len(held) - len(reported) <= KILLS
-        last = NoteMade(text="after the last kill", **stamp(NOON, "mira-holt", "supervisor"))
-        assert journal.append(last, entries[-1].seq).seq == len(entries) + 1
+        assert journal.append(note("after the last kill"), entries[-1].seq).seq == len(entries) + 1
     assert check(path).entries == len(entries) + 1
 
 

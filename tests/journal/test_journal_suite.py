@@ -4,24 +4,17 @@ import hashlib
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from station.errors import HeadMoved, JournalError
-from station.events import EntryAmended, NoteMade, OperationOpened, stamp
+from station.events import EntryAmended, NoteMade, stamp
 from station.journal.chain import GENESIS, body_digest, link
 from station.journal.interface import Journal
 from station.journal.memory import MemoryJournal, Store
 from station.journal.store import SqliteJournal
-
-NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
-
-
-def note(text: str) -> NoteMade:
-    return NoteMade(text=text, **stamp(NOON, "mira-holt", "supervisor"))
-
+from tests.journal.conftest import NOON, note, opening
 
 Seat = Callable[[], Journal]
 
@@ -205,14 +198,5 @@ def test_closing_twice_does_no_harm(seat: Seat) -> None:
 
 
 def test_the_opening_may_be_the_first_entry(seat: Seat) -> None:
-    opened = OperationOpened(
-        title="Weir gate",
-        station="Ostrel",
-        place="Ostrel weir",
-        drill=False,
-        program="0.1.0",
-        files=(),
-        **stamp(NOON, "mira-holt", "supervisor"),
-    )
-    entry = seat().append(opened, 0)
+    entry = seat().append(opening(), 0)
     assert entry.hash == link(GENESIS, body_digest(entry.body))

@@ -3,7 +3,6 @@
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
 
@@ -12,36 +11,24 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from station.errors import JournalError, StationError
-from station.events import FileUse, NoteMade, OperationOpened, stamp
+from station.events import FileUse
 from station.files import digest
 from station.journal.chain import GENESIS, body_digest, link
 from station.journal.schema import STATEMENTS
 from station.journal.store import SqliteJournal
 from station.journal.verify import Report, check
+from tests.journal.conftest import note, opening
 
-NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
 STATION_FILE = b'name = "Ostrel"\n'
 LENGTH = 12
 FLIPS = 3000
 """Bytes changed one at a time, besides every byte of the header."""
 
 
-def note(text: str) -> NoteMade:
-    return NoteMade(text=text, **stamp(NOON, "mira-holt", "supervisor"))
-
-
 def write(path: Path, length: int = LENGTH) -> None:
-    opened = OperationOpened(
-        title="Weir gate",
-        station="Ostrel",
-        place="Ostrel weir",
-        drill=False,
-        program="0.1.0",
-        files=(
-            FileUse(role="station", name="ostrel.toml", sha256=digest(STATION_FILE)),
-            FileUse(role="outfit", name="deep-sea.toml", sha256=digest(b"")),
-        ),
-        **stamp(NOON, "mira-holt", "supervisor"),
+    opened = opening(
+        FileUse(role="station", name="ostrel.toml", sha256=digest(STATION_FILE)),
+        FileUse(role="outfit", name="deep-sea.toml", sha256=digest(b"")),
     )
     with closing(SqliteJournal.create(path)) as journal:
         journal.attach("ostrel.toml", STATION_FILE)
