@@ -11,6 +11,7 @@ from station.drill.scenario import load_scenario
 from station.errors import FileError
 from station.files import parse_toml, read_bytes
 from station.journal.verify import check as check_journal
+from station.law.model import load_authority
 from station.outfit import load_outfit
 from station.setup import Setup, load_setup
 from station.shipped import shipped
@@ -99,6 +100,12 @@ def _cards(path: Path) -> str:
     return f": {len(load_cards(read_bytes(path), str(path)).cards)} cards"
 
 
+def _authority(path: Path) -> str:
+    found = load_authority(read_bytes(path), str(path))
+    memory = sum(one.basis != "read" for one in found.every)
+    return f": {found.title}, {len(found.asked)} fields of the record; {memory} lines to be confirmed"
+
+
 def _tables(path: Path) -> str:
     return f": {len(load_tables(read_bytes(path), str(path)).file.schedules.rows)} schedules"
 
@@ -108,6 +115,7 @@ _KINDS: tuple[tuple[str, Callable[[dict[str, Any]], bool], Callable[[Path], str]
     ("scenario file", _is("scenario/"), _scenario),
     ("supply file", _is("supply/"), _supply),
     ("card file", _is("cards/"), _cards),
+    ("rule file of an authority", _is("authority/"), _authority),
     ("outfit file", lambda document: "pieces" in document and "steps" in document, _outfit),
     ("table file", lambda document: "schedules" in document, _tables),
 )

@@ -115,6 +115,13 @@ class Authority(FileModel):
                 raise ValueError(f"{part}: the same id stands twice: {', '.join(twice)}")
         return self
 
+    @property
+    def every(self) -> tuple[Ruled, ...]:
+        """Everything the file says, line by line."""
+        lists = (self.planning, self.briefing, self.told, self.observation, self.tests)
+        others = (self.chamber, self.sickness, self.retention)
+        return *self.asked, *(one for part in (*lists, *others) for one in part)
+
     def cited(self, paragraph: str) -> str:
         """Return a paragraph as it is cited: 29 CFR 1910.423(d)(1)(i)."""
         return f"{self.cite} {paragraph}"
