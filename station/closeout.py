@@ -16,7 +16,7 @@ from station.events import RecordSigned, Role, Seat
 from station.files import digest, read_bytes
 from station.folder import Folder, slug
 from station.operation import require_open
-from station.record import disk, keys, signers
+from station.record import disk, keys, prints, signers
 from station.record.agent import AgentKey
 from station.record.content import CONTENT_CHECKS
 from station.record.declare import MEANINGS, agent_key, declaration, must_be_listed
@@ -119,6 +119,20 @@ def enter_signatures(watch: Watch, lane: int, path: Path, folder: Folder) -> tup
 def verdict_on(path: Path, folder: Folder) -> Verdict:
     """Return the verdict on a record of the folder; FileError when it cannot be read."""
     return verify_file(path, listed(folder), CONTENT_CHECKS)
+
+
+def print_record(path: Path, folder: Folder, paper: prints.Paper) -> Path:
+    """Print a record of the folder as a PDF beside it, in place of an earlier print; return the PDF's path.
+
+    Raises:
+        FileError, StorageError: the record cannot be read, or the PDF cannot be written.
+
+    """
+    from station.record.pdf.document import record_pdf  # noqa: PLC0415 - a third of a second to load
+
+    data, place = read_bytes(path), path.with_suffix(".pdf")
+    prints.put(place, record_pdf(data, verify_bytes(data, listed(folder), CONTENT_CHECKS), paper), over=True)
+    return place
 
 
 def file_key(folder: Folder, person: str, passphrase: str) -> SigningKey:

@@ -7,16 +7,16 @@ from pathlib import Path
 from typing import Final
 
 from station.commands.record import signers_for
-from station.errors import RecordError, StationError, StorageError, UsageError
+from station.errors import RecordError, StationError, UsageError
 from station.files import read_bytes
-from station.record import disk, signers
+from station.record import signers
 from station.record.content import CONTENT_CHECKS
 from station.record.export import as_csv, as_json
+from station.record.prints import put
 from station.record.render import as_text
 from station.record.verify import Verdict, verify_bytes
 from station.shipped import shipped
 
-_RECORD: Final = b"[record]\n"
 FORMS: Final[Mapping[str, Callable[[bytes, Verdict], str]]] = {
     "json": as_json,
     "csv": as_csv,
@@ -34,7 +34,7 @@ def print_(options: Namespace) -> int:
     for path in _progress(paths):
         try:
             data, verdict = _verified(path)
-            _write(places[path], record_pdf(data, verdict, options.paper), force=options.force)
+            put(places[path], record_pdf(data, verdict, options.paper), over=options.force)
             print(f"{places[path]}: {verdict.status}")
             if not verdict.sound:
                 raise RecordError(f"{path}: {verdict.problem}")
@@ -90,7 +90,7 @@ def export(options: Namespace) -> int:
     data, verdict = _verified(path)
     written = FORMS[forms[0]](data, verdict)
     if options.out:
-        _write(Path(options.out), written.encode(), force=options.force)
+        put(Path(options.out), written.encode(), over=options.force)
         print(f"{options.out}: {verdict.status}")
     else:
         print(written, end="")
@@ -108,18 +108,3 @@ def schema(_options: Namespace) -> int:
 def _verified(path: Path) -> tuple[bytes, Verdict]:
     data, listed = read_bytes(path), signers_for(path, None)
     return data, verify_bytes(data, signers.load(listed) if listed else None, CONTENT_CHECKS)
-
-
-def _write(path: Path, data: bytes, *, force: bool) -> None:
-    """Write a file whole or not at all, over another only when that is wanted, and never over a record."""
-    if not path.exists():
-        disk.create(path, data)
-        return
-    if not force:
-        raise StorageError(
-            f"{path} exists already and is not overwritten; choose another name, or add --force"
-        )
-    old = read_bytes(path)
-    if old.startswith(_RECORD):
-        raise StorageError(f"{path} is a record, and a record is never written over; choose another name")
-    disk.replace(path, old, data)

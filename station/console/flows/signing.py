@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from station.console.desk import Desk
 from station.console.flows.addendum import ask_addendum
+from station.console.flows.printing import PRINTS, print_record
 from station.console.flows.signer import signer_for
 from station.errors import Refusal
 from station.events import Role
@@ -38,6 +39,8 @@ async def sign(desk: Desk, _at: datetime) -> None:
         return
     if chosen == ADDENDUM:
         await _addend(desk, lane, path)
+    elif chosen in PRINTS:
+        await print_record(desk, path, PRINTS[chosen])
     else:
         await _sign(desk, lane, path, chosen)
 
@@ -63,6 +66,7 @@ def _offered(desk: Desk, lane: "Lane") -> tuple[str, list[Option]]:
     ]
     if lane.signatures:
         options.append((ADDENDUM, "an addendum: correct what was signed"))
+        options += [(value, f"print it as a PDF, {value.removeprefix('print ')} paper") for value in PRINTS]
     if needed:
         return f"Who signs the record of lane {lane.number}?", options
     return f"Signed by everybody who must sign lane {lane.number}. Is there more?", options

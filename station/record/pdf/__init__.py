@@ -10,5 +10,6 @@ front.py      title, verdict, people, times
 decompression.py  stops planned and served, schedule and its trail, oxygen, chamber, earlier dives
 supplies.py   readings and the air
 gear.py       outfit, inspection, dressing
+duties.py     planning and briefing, after the dive, the law
 back.py       notes, corrections, other tables, addenda, signatures
 """

@@ -4,9 +4,9 @@ from station.caution import CAUTION
 from station.moments import iso
 from station.record.pdf.flow import Column, heading, pairs, paragraph, table
 from station.record.pdf.sheet import Sheet
-from station.record.pdf.told import Told
 from station.record.render_other import addendum_words, other_tables
 from station.record.render_page import Body, Row
+from station.record.render_told import Told
 from station.record.verify import Signed, Verdict
 
 _LISTED = {True: "on the list", False: "NOT ON THE LIST", None: "not held against a list"}
@@ -52,25 +52,6 @@ def _entry(row: Row) -> str:
 
 def _why(told: Told, row: Row) -> str:
     return f"{row['reason']} ({told.who(row)})"
-
-
-def after(sheet: Sheet, told: Told) -> None:
-    """Print how the diver was, who closed the dive, and the end of the journal's chain."""
-    heading(sheet, "After the dive")
-    closed = f"{told.text('after', 'closed')}, {told.body.name(told.text('after', 'by'))}"
-    pairs(
-        sheet,
-        [
-            ("Condition", told.text("after", "condition")),
-            ("Remarks", told.text("after", "remarks")),
-            ("Closed", closed),
-            (
-                "Journal",
-                f"{told.text('journal', 'head')} entries, chain head {told.text('journal', 'head_hash')}",
-            ),
-        ],
-        0.11,
-    )
 
 
 def others(sheet: Sheet, told: Told) -> None:

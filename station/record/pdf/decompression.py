@@ -4,8 +4,8 @@ from typing import Final
 
 from station.record.pdf.flow import Column, banks, double_pairs, heading, pairs, paragraph, table
 from station.record.pdf.sheet import Sheet
-from station.record.pdf.told import Told
 from station.record.render_page import Row, mmss
+from station.record.render_told import Told
 
 _SLIGHT: Final = frozenset({"let pass", "recorded"})
 """Effects of a delay that changed nothing."""

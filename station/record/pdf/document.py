@@ -8,19 +8,20 @@ from typing import Final
 
 from station.errors import StationError
 from station.files import parse_toml
-from station.record.pdf import back, decompression, front, gear, supplies
+from station.record.pdf import back, decompression, duties, front, gear, supplies
 from station.record.pdf.flow import paragraph
 from station.record.pdf.font import font_files
 from station.record.pdf.profile import moment
-from station.record.pdf.sheet import Furniture, Paper, Sheet
-from station.record.pdf.told import Told
+from station.record.pdf.sheet import Furniture, Sheet
+from station.record.prints import Paper
 from station.record.render_page import Body, Row
+from station.record.render_told import Told
 from station.record.signed import split
 from station.record.verify import Status, Verdict
 
 MOST_PAGES: Final = 3
 """What a record is fitted into by smaller letters, as long as they can be read; then it takes more pages."""
-SCALES: Final = (1.0, 0.92, 0.85)
+SCALES: Final = (1.0, 0.94, 0.88, 0.82)
 _UNREADABLE: Final = frozenset({Status.NOT_A_RECORD, Status.NEWER})
 _NO_DATE: Final = datetime(2000, 1, 1, tzinfo=UTC)
 SECTIONS: Final[tuple[Callable[[Sheet, Told], None], ...]] = (
@@ -30,15 +31,17 @@ SECTIONS: Final[tuple[Callable[[Sheet, Told], None], ...]] = (
     decompression.oxygen_and_chamber,
     decompression.schedule,
     decompression.before_and_after,
-    back.after,
-    back.others,
+    duties.after,
     back.remarks,
     back.corrections,
     supplies.readings,
     supplies.air,
     gear.outfit,
+    duties.before,
     gear.inspection,
     gear.dressing,
+    duties.law,
+    back.others,
     back.files,
 )
 

@@ -10,6 +10,8 @@ from station.record.pdf.sheet import Align, Sheet
 _GAP: Final = 2.6
 """Millimetres between two columns."""
 _PALE: Final = 170
+_BETWEEN: Final = 0.03
+"""Share of the width between two narrow tables side by side, the gaps left and right of it besides."""
 _INDENT: Final = 3.0
 """Millimetres that the further lines of a cell stand in."""
 _KEEP: Final = 4
@@ -29,15 +31,16 @@ class Column:
 def heading(sheet: Sheet, title: str, lines: int = _KEEP) -> None:
     """Print the heading of a section, never alone at the foot of a page."""
     height = sheet.line_height
-    if not sheet.room(height * (lines + 1.6)):
+    sheet.room(height * (lines + 1.6))
+    if not sheet.fresh:
         sheet.down(height * 0.45)
-    sheet.rule(sheet.y, 0.3)
+        sheet.rule(sheet.y, 0.3)
     sheet.put(sheet.left, float(sheet.y) + 0.5, title.upper(), bold=True)
     sheet.down(height + 0.7)
 
 
 def paragraph(sheet: Sheet, words: str, *, bold: bool = False) -> None:
-    """Print words over the whole width."""
+    """Print words over the whole width; nothing for none."""
     table(sheet, [Column(bold=bold)], [[words]], ruled=False)
 
 
@@ -95,6 +98,9 @@ def banks(sheet: Sheet, layout: Sequence[Column], rows: Sequence[Sequence[str]],
 
     What does not fit this page goes on on the next, in the same order.
     """
+    width = len(layout) + 1
+    layout = [*layout, Column(share=_BETWEEN)]
+    rows = [[*row, ""] for row in rows]
     grid = _Grid(sheet, [*layout] * count)
     while rows:
         free = int((sheet.bottom - sheet.y) / sheet.line_height - 1.5)
@@ -102,11 +108,11 @@ def banks(sheet: Sheet, layout: Sequence[Column], rows: Sequence[Sequence[str]],
             sheet.add_page()
             continue
         here = min(len(rows), free * count)
-        while here > count and grid.lines(_banked(rows[:here], count, len(layout))) > free:
+        while here > count and grid.lines(_banked(rows[:here], count, width)) > free:
             here -= 1
         used = -(-here // -(-here // count))
         blank = [replace(column, title="") for column in layout] * (count - used)
-        table(sheet, [*layout] * used + blank, _banked(rows[:here], count, len(layout)))
+        table(sheet, [*layout] * used + blank, _banked(rows[:here], count, width))
         rows = rows[here:]
 
 

@@ -6,8 +6,8 @@ from station.record.pdf import plot
 from station.record.pdf.flow import Column, banks, double_pairs, heading, pairs, paragraph, table, wrap
 from station.record.pdf.profile import profile
 from station.record.pdf.sheet import DRILL_LINE, Sheet
-from station.record.pdf.told import Told
 from station.record.render_page import Row, mmss
+from station.record.render_told import Told
 from station.record.verify import Verdict
 
 _TITLE: Final = 15.0

@@ -4,8 +4,8 @@ from itertools import groupby
 
 from station.record.pdf.flow import Column, banks, columns, heading, pairs, paragraph
 from station.record.pdf.sheet import Sheet
-from station.record.pdf.told import Told
 from station.record.render_page import Row
+from station.record.render_told import Told
 
 
 def outfit(sheet: Sheet, told: Told) -> None:

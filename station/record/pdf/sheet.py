@@ -10,8 +10,8 @@ from typing import Final, Literal
 from fpdf import FPDF
 
 from station.record.pdf.font import Letters
+from station.record.prints import Paper
 
-Paper = Literal["a4", "letter"]
 Align = Literal["left", "right", "centre"]
 
 EDGE: Final = 12.0
@@ -57,6 +57,7 @@ class Sheet(FPDF):
         for style, file in fonts.items():
             self.add_font("letters", style, file)
         self.size = _SIZE * scale
+        self.start = 0.0
         self._width_of = cache(self._measured)
         self.add_page()
 
@@ -84,6 +85,11 @@ class Sheet(FPDF):
     def line_height(self) -> float:
         """From one line of text to the next."""
         return self.size * _MM_PER_POINT * _LEADING
+
+    @property
+    def fresh(self) -> bool:
+        """Whether nothing stands on this page yet."""
+        return float(self.y) <= self.start
 
     def room(self, height: float) -> bool:
         """Go to a new page when so much does not fit on this one any more; return whether that was done."""
@@ -120,7 +126,7 @@ class Sheet(FPDF):
         """Mark a drill, and from the second page on say whose record this is."""
         if self.furniture.drill:
             self._across()
-        self.y = EDGE - 4
+        self.y = self.start = EDGE - 4
         if self.page == 1:
             return
         words = self.letters.shown(self.furniture.title)
@@ -128,7 +134,8 @@ class Sheet(FPDF):
             words = f"{self.furniture.unsound.upper()} - {words}"
         self.put(self.left, self.y, self.shortened(words, self.width), bold=True)
         self.rule(self.y + self.line_height + 0.4, 0.3)
-        self.down(self.line_height + 1.6)
+        self.down(self.line_height + 0.8)
+        self.start = float(self.y)
 
     def footer(self) -> None:
         """Print the digest of the record's file and the number of the page."""

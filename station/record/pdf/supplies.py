@@ -2,32 +2,29 @@
 
 from station.record.pdf.flow import Column, banks, heading, pairs, paragraph, table
 from station.record.pdf.sheet import Sheet
-from station.record.pdf.told import Told
+from station.record.render_told import Told
 
 
 def readings(sheet: Sheet, told: Told) -> None:
     """Print every depth and every pressure that was read."""
-    heading(sheet, "Depth readings")
     depths = told.cells("depth", "readings", "at", "reading_fsw", "corrected_fsw", "by")
-    layout = [
-        Column("Time", 0.75),
-        Column("Read fsw", 0.6, "right"),
-        Column("Corrected", 0.65, "right"),
-        Column("By", 1.1),
-    ]
-    banks(sheet, layout, depths, 3)
-    if not depths:
-        paragraph(sheet, "none")
-    heading(sheet, "Pressure readings")
+    layout = [Column("Time", 0.8), Column("Read fsw", 0.65, "right"), Column("Corrected", 0.7, "right")]
+    _read(sheet, "Depth readings", layout, depths)
     pressures = told.cells("supply", "readings", "at", "name", "pressure_psig", "by")
-    layout = [
-        Column("Time", 0.75),
-        Column("Gauge", 0.85),
-        Column("psig", 0.5, "right"),
-        Column("By", 1.1),
-    ]
-    banks(sheet, layout, pressures, 3)
-    if not pressures:
+    layout = [Column("Time", 0.8), Column("Gauge", 0.85), Column("psig", 0.5, "right")]
+    _read(sheet, "Pressure readings", layout, pressures)
+
+
+def _read(sheet: Sheet, title: str, layout: list[Column], rows: list[list[str]]) -> None:
+    """Print readings; the reader stands beside each, or once above them when all are by one person."""
+    readers = {row[-1] for row in rows}
+    if len(readers) == 1:
+        heading(sheet, f"{title}, all by {readers.pop()}")
+        banks(sheet, layout, [row[:-1] for row in rows], 4)
+        return
+    heading(sheet, title)
+    banks(sheet, [*layout, Column("By", 1.1)], rows, 3)
+    if not rows:
         paragraph(sheet, "none")
 
 

@@ -41,6 +41,12 @@ class Told:
         """Return the name of the person a row names."""
         return self.body.name(row[key]) if key in row else "console"
 
+    def people(self, row: Row, key: str) -> str:
+        """Return the names of the people a row lists."""
+        found = row.values.get(key)
+        listed = found if isinstance(found, list) else []
+        return ", ".join(self.body.name(one) for one in listed if isinstance(one, str)) or "-"
+
     def cells(self, table: str, key: str, *keys: str) -> list[list[str]]:
         """Return the rows of a list as rows of cells; `by` comes out as a name."""
         return [
