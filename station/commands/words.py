@@ -4,7 +4,15 @@ Each command names the module and function that it runs; none is imported before
 """
 
 from station.caution import CAUTION
-from station.commands import words_air, words_check, words_dive, words_key, words_print, words_record
+from station.commands import (
+    words_air,
+    words_browser,
+    words_check,
+    words_dive,
+    words_key,
+    words_print,
+    words_record,
+)
 from station.commands.argument import Command
 
 EPILOG = f"""\
@@ -22,6 +30,7 @@ exit codes:
 
 COMMANDS: tuple[Command, ...] = (
     *words_dive.COMMANDS,
+    *words_browser.COMMANDS,
     *words_air.COMMANDS,
     *words_check.COMMANDS,
     *words_key.COMMANDS,

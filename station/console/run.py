@@ -1,5 +1,6 @@
 """Running the console in a terminal."""
 
+import os
 import sys
 
 from station.console.app import ConsoleApp
@@ -10,12 +11,14 @@ from station.watch import Watch
 
 
 def need_terminal() -> None:
-    """Return when there is a terminal to draw on and to type at.
+    """Return when there is a terminal to draw on and to type at, or a page in a browser that stands for one.
 
     Raises:
         TerminalError: there is none.
 
     """
+    if os.environ.get("TEXTUAL_DRIVER"):
+        return
     if not (sys.stdin.isatty() and sys.stderr.isatty() and sys.stdout.isatty()):
         raise TerminalError(
             "there is no terminal here to draw the console on; a drill can be played with --no-screen"
