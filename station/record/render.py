@@ -7,8 +7,10 @@ from collections.abc import Iterator
 from typing import Final
 
 from station.caution import CAUTION
-from station.errors import StationError
+from station.errors import RecordError, StationError
 from station.files import parse_toml
+from station.moments import iso
+from station.record.places import what_stands
 from station.record.render_page import Body, drill_band, heading, plain, wrapped
 from station.record.render_sections import SECTIONS
 from station.record.report import report
@@ -23,7 +25,7 @@ def as_text(data: bytes, verdict: Verdict) -> str:
     body = _body(data, verdict)
     said = any(one.statement.drill for one in verdict.signatures)
     drill = said or (body is not None and body.flag("record", "drill"))
-    lines = [*_top(body, verdict, drill=drill)]
+    lines = [*_top(body, verdict, drill=drill), *_addenda(data, body, verdict, drill=drill)]
     if body is None:
         lines += ["", "What the file says cannot be laid out for reading; look at the file itself."]
     else:
@@ -61,3 +63,24 @@ def _verdict(verdict: Verdict) -> Iterator[str]:
     for one in verdict.signatures:
         yield from wrapped(plain(f"{one.statement.name}: {one.statement.meaning}"), indent=3)
     yield from wrapped(f"SHA-256 of the file: {verdict.sha256}")
+
+
+def _addenda(data: bytes, body: Body | None, verdict: Verdict, *, drill: bool) -> Iterator[str]:
+    """Yield what was corrected after signing, before the sections that still show what was signed first."""
+    found = [(one, added) for one in verdict.signatures for added in one.addenda]
+    if not found or body is None:
+        return
+    yield ""
+    yield heading("Addenda: read what follows with these corrections", drill=drill)
+    for one, added in found:
+        author = f"{one.statement.name}, {iso(added.at)}, signature {one.number}"
+        yield from wrapped(plain(f"{added.corrects} stands as {_stands(data, added.corrects)}"))
+        yield from wrapped(plain(f"to stand: {added.text}"), indent=3)
+        yield from wrapped(plain(f"reason: {added.reason} ({author})"), indent=3)
+
+
+def _stands(data: bytes, place: str) -> str:
+    try:
+        return what_stands(data, place)
+    except RecordError:
+        return "nothing in this record"

@@ -1,4 +1,6 @@
-"""A verdict in words."""
+"""A verdict in words, and as data."""
+
+from typing import Any
 
 from station.moments import iso
 from station.record.verify import Signed, Status, Verdict
@@ -12,12 +14,39 @@ def report(verdict: Verdict, name: str) -> str:
     lines = [f"{name}{drill}: {verdict.status}"]
     if verdict.problem:
         lines.append(f"  {verdict.problem}")
+    if verdict.altered:
+        first, end = verdict.altered
+        lines.append(f"  the change lies in bytes {first + 1} to {end} of the file")
     lines += [f"  {_signer(one)}" for one in verdict.signatures]
     if verdict.missing and verdict.status is not Status.UNSIGNED:
         lines.append(f"  not yet signed by: {', '.join(verdict.missing)}")
     if verdict.sound and any(one.listed is None for one in verdict.signatures):
         lines.append("  Without a list of allowed signers this shows which keys signed, not whose they are.")
     return "\n".join(lines)
+
+
+def report_line(verdict: Verdict, name: str) -> str:
+    """Return the verdict on one of several files, on one line."""
+    drill = " (DRILL)" if verdict.drill else ""
+    said = verdict.problem or f"signed by {', '.join(one.who for one in verdict.signatures)}"
+    return f"{name}{drill}: {verdict.status}: {said}"
+
+
+def as_data(verdict: Verdict) -> dict[str, Any]:
+    """Return the verdict as what JSON can hold; `altered` is the first byte, from 0, and one past the last."""
+    return {
+        "status": verdict.status.value,
+        "problem": verdict.problem or None,
+        "drill": verdict.drill,
+        "sha256": verdict.sha256,
+        "altered": list(verdict.altered) if verdict.altered else None,
+        "missing": list(verdict.missing),
+        "signatures": [
+            one.statement.model_dump(mode="json")
+            | {"listed": one.listed, "addenda": [added.model_dump(mode="json") for added in one.addenda]}
+            for one in verdict.signatures
+        ],
+    }
 
 
 def _signer(one: Signed) -> str:
