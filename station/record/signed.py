@@ -14,7 +14,7 @@ one table into another.
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
@@ -35,13 +35,15 @@ OPENING: Final = re.compile(rb"\[record\]\nformat = ([0-9]{1,9})\n")
 BLOCK_LINES: Final = 9
 """Lines of a signature by an Ed25519 key in our namespace, header and closing quotes included."""
 
-_HEADER: Final = re.compile(rb"^\[\[signature\]\]$", re.MULTILINE)
+_HEADER: Final = re.compile(rb"\[\[signature\]\](?![^\n])")
 _BLOCK: Final = re.compile(
     rb'\[\[signature\]\]\nvalue = """\n'
     rb"(-----BEGIN SSH SIGNATURE-----\n(?:[A-Za-z0-9+/=]{1,70}\n){1,20}-----END SSH SIGNATURE-----\n)"
     rb'"""\n'
 )
-_PART: Final = re.compile(rb"^\[\[(?:addendum|statement)\]\]$", re.MULTILINE)
+_PART: Final = re.compile(rb"\[\[(?:addendum|statement)\]\](?![^\n])")
+"""Both begin with plain bytes, which are searched for at once; that they begin a line is seen after."""
+_LINE_END: Final = 0x0A
 _PART_NAMES: Final = frozenset({"addendum", "statement", "signature"})
 
 Fingerprint = Annotated[str, StringConstraints(pattern=r"^SHA256:[A-Za-z0-9+/]{43}$")]
@@ -132,9 +134,10 @@ class Layout:
 
 def split(data: bytes) -> Layout:
     """Cut a record into its parts; RecordError when a signature is not written as signatures are."""
-    headers = [found.start() for found in _HEADER.finditer(data)]
-    first = _PART.search(data, 0, headers[0] if headers else len(data))
-    body_end = first.start() if first else headers[0] if headers else len(data)
+    headers = list(_line_starts(_HEADER, data))
+    body_end = next(_line_starts(_PART, data, headers[0] if headers else None), None)
+    if body_end is None:
+        body_end = headers[0] if headers else len(data)
     blocks: list[re.Match[bytes]] = []
     for number, header in enumerate(headers, start=1):
         block = _BLOCK.match(data, header)
@@ -164,8 +167,15 @@ def line_of(data: bytes, offset: int) -> int:
 
 def opens_with_part(segment: bytes) -> bool:
     """Return whether nothing but blank lines stands before a segment's first table."""
-    found = _PART.search(segment)
-    return found is not None and not segment[: found.start()].strip(b"\n")
+    found = next(_line_starts(_PART, segment), None)
+    return found is not None and not segment[:found].strip(b"\n")
+
+
+def _line_starts(wanted: re.Pattern[bytes], data: bytes, end: int | None = None) -> Iterator[int]:
+    """Yield where lines begin, before the end given, that are wholly what is wanted."""
+    for found in wanted.finditer(data, 0, len(data) if end is None else end):
+        if not found.start() or data[found.start() - 1] == _LINE_END:
+            yield found.start()
 
 
 def read_head(document: Mapping[str, Any]) -> Head:

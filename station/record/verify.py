@@ -103,9 +103,16 @@ def verify_file(
 
 
 def verify_bytes(
-    data: bytes, signers: AllowedSigners | None = None, content_checks: Sequence[ContentCheck] = ()
+    data: bytes,
+    signers: AllowedSigners | None = None,
+    content_checks: Sequence[ContentCheck] = (),
+    read_before: Mapping[str, Any] | None = None,
 ) -> Verdict:
-    """Return the verdict on a record's bytes. Needs no journal, no network and no terminal."""
+    """Return the verdict on a record's bytes. Needs no journal, no network and no terminal.
+
+    `read_before`: the body as it was read from these very bytes before, at least its tables [record] and
+    [signing]; then it is not read as TOML once more.
+    """
     sha256 = hashlib.sha256(data).hexdigest()
     held: list[Signed] = []
     head: signed.Head | None = None
@@ -117,7 +124,7 @@ def verify_bytes(
         for number in range(1, len(layout.parts) + 1):
             held.append(_signature(data, layout, number))  # noqa: PERF401 - those before a flaw are kept
         _check_end(data, layout)
-        document = _body(layout.body)
+        document = _body(layout.body) if read_before is None else read_before
         head = _head(document)
         missing = _missing(head, held)
         _check_drill(head, held)
