@@ -9,6 +9,7 @@ import pytest
 
 from station.board.fold import fold
 from station.clock import AnchoredClock, HandClock
+from station.console.desk import stand_in_words
 from station.errors import JournalError, Refusal, StorageError, UsageError
 from station.events import NoteMade, stamp
 from station.journal.memory import MemoryJournal
@@ -61,6 +62,48 @@ class TestRoundTrip:
         assert again.board.setup.station.ages.depth_s == 111
         station.unlink()
         assert close(resume(path, machine)).board == again.board
+
+
+class TestOlderJournals:
+    @pytest.mark.parametrize("left_out", [("authority",), ("cards",), ("cards", "authority")])
+    def test_a_journal_that_names_no_such_file_opens_with_the_shipped_one_and_says_so(
+        self, path: Path, begun: Watch, setup: Setup, machine: "Machine", left_out: tuple[str, ...]
+    ) -> None:
+        begun = older(begun, path, setup, left_out)
+        again = close(resume(path, machine))
+        mended = again.board.setup
+        assert (mended.authorities, mended.cards) == (setup.authorities, setup.cards)
+        assert [use.role for use in mended.stand_ins] == list(left_out)
+        assert not {use.role for use in mended.uses} & set(left_out)
+        said = stand_in_words(again.board)
+        assert said.startswith("this journal is older than some files of the program; in use as shipped: ")
+        assert all(f"({role})" in said for role in left_out)
+        assert again.entries == begun.entries
+
+    def test_a_journal_that_names_them_all_needs_none(
+        self, begun: Watch, path: Path, machine: "Machine"
+    ) -> None:
+        close(begun)
+        again = close(resume(path, machine))
+        assert again.board.setup.stand_ins == ()
+        assert not stand_in_words(again.board)
+
+
+def older(begun: Watch, path: Path, setup: Setup, left_out: tuple[str, ...]) -> Watch:
+    """Write the journal anew as a program would that knew no such files."""
+    entries = begun.entries
+    close(begun)
+    path.unlink()
+    journal = SqliteJournal.create(path)
+    kept = [(use, data) for use, data in setup.sources if use.role not in left_out]
+    for use, data in kept:
+        journal.attach(use.name, data)
+    opening = require_open(begun).model_copy(update={"files": tuple(use for use, _ in kept)})
+    for head, event in enumerate([opening, *(entry.event for entry in entries[1:])]):
+        journal.append(event, head)
+    begun.entries = journal.read()
+    journal.close()
+    return begun
 
 
 class TestClock:
