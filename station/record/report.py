@@ -33,7 +33,7 @@ def report_line(verdict: Verdict, name: str) -> str:
 
 
 def as_data(verdict: Verdict) -> dict[str, Any]:
-    """Return the verdict as what JSON can hold; `altered` is the first byte, from 0, and one past the last."""
+    """Return the verdict as what JSON can hold; `altered`: first byte, from 0, and one past the end."""
     return {
         "status": verdict.status.value,
         "problem": verdict.problem or None,

@@ -9,7 +9,8 @@ believed before its signatures hold, and a damaged one is called damaged even wh
 4. Each signature, from the first: for our namespace, holding for every byte before it, and with a
    statement of its own that names the key that signed; an addendum is signed by its author.
 5. Nothing stands after the last signature.
-6. The body: TOML, naming the roles that must sign; every statement agrees whether it was a drill.
+6. The body: TOML, naming the roles that must sign; every statement agrees whether it was a drill, and is not
+   dated before the dive was closed: a key that has run out since cannot sign with a time of its own choice.
 7. Checks of the content, given by whoever knows it.
 8. Each signer is on the list of allowed signers, as what they signed and at that time, if a list is given.
 9. Every role that must sign has signed.
@@ -18,7 +19,7 @@ believed before its signatures hold, and a damaged one is called damaged even wh
 import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
@@ -26,26 +27,16 @@ from station.errors import FileError, RecordError
 from station.files import load, parse_toml, read_bytes
 from station.moments import iso
 from station.record import signed, sshsig
+from station.record.opening import Flaw, Status, check_text, check_version
 from station.record.signers import AllowedSigners, identity
 from station.record.wire import fingerprint
+
+__all__ = ["ContentCheck", "Signed", "Status", "Verdict", "verify_bytes", "verify_file"]
 
 ContentCheck = Callable[[Mapping[str, Any]], str | None]
 """Takes the body, returns what is wrong with it in one sentence, or None."""
 
-_BOM: Final = b"\xef\xbb\xbf"
-_CARRIAGE_RETURN: Final = b"\r"
 _NAME: Final = "record"
-
-
-class Status(StrEnum):
-    """What a record is, in one or two words."""
-
-    SOUND = "sound"
-    ALTERED = "altered or damaged"
-    UNLISTED = "signed by someone not listed"
-    UNSIGNED = "not yet signed"
-    NEWER = "made by a newer version"
-    NOT_A_RECORD = "not a record"
 
 
 @dataclass(frozen=True)
@@ -89,12 +80,6 @@ class Verdict:
         return self.status is Status.SOUND
 
 
-class _Flaw(Exception):  # noqa: N818 - never leaves this module
-    def __init__(self, status: Status, sentence: str, altered: tuple[int, int] | None = None) -> None:
-        super().__init__(sentence)
-        self.status, self.sentence, self.altered = status, sentence, altered
-
-
 def verify_file(
     path: Path, signers: AllowedSigners | None = None, content_checks: Sequence[ContentCheck] = ()
 ) -> Verdict:
@@ -118,8 +103,8 @@ def verify_bytes(
     head: signed.Head | None = None
     missing: tuple[str, ...] = ()
     try:
-        _check_text(data)
-        _check_version(data)
+        check_text(data)
+        check_version(data)
         layout = _layout(data)
         for number in range(1, len(layout.parts) + 1):
             held.append(_signature(data, layout, number))  # noqa: PERF401 - those before a flaw are kept
@@ -128,57 +113,29 @@ def verify_bytes(
         head = _head(document)
         missing = _missing(head, held)
         _check_drill(head, held)
+        _check_times(document, held)
         _check_content(document, content_checks)
         if signers is not None:
             held = [_judged(one, signers) for one in held]
             _check_listed(held, signers)
         _check_complete(missing)
-    except _Flaw as flaw:
+    except Flaw as flaw:
         drill = head.record.drill if head else None
         return Verdict(flaw.status, flaw.sentence, sha256, tuple(held), missing, drill, flaw.altered)
     return Verdict(Status.SOUND, "", sha256, tuple(held), (), head.record.drill)
-
-
-def _check_text(data: bytes) -> None:
-    known = data.removeprefix(_BOM).startswith(b"[record]") or b"\n[[signature]]" in data
-    status = Status.ALTERED if known else Status.NOT_A_RECORD
-    if data.startswith(_BOM):
-        raise _Flaw(status, "it begins with a byte order mark; records are plain UTF-8")
-    if (at := data.find(_CARRIAGE_RETURN)) >= 0:
-        line = signed.line_of(data, at)
-        raise _Flaw(status, f"line {line} holds a carriage return; records end their lines with LF alone")
-    try:
-        data.decode("utf-8")
-    except UnicodeDecodeError as error:
-        raise _Flaw(status, f"byte {error.start + 1} is not UTF-8 text") from None
-    if not signed.OPENING.match(data):
-        raise _Flaw(status, "it does not begin with the lines [record] and format = N, as records do")
-
-
-def _check_version(data: bytes) -> None:
-    opening = signed.OPENING.match(data)
-    version = int(opening[1]) if opening else 0
-    if version > signed.FORMAT:
-        raise _Flaw(
-            Status.NEWER,
-            f"it is in format {version}, and this program knows formats up to {signed.FORMAT}; "
-            "nothing in it was checked",
-        )
-    if version < 1:
-        raise _Flaw(Status.ALTERED, f"it says it is in format {version}, which never was")
 
 
 def _layout(data: bytes) -> signed.Layout:
     try:
         return signed.split(data)
     except RecordError as error:
-        raise _Flaw(Status.ALTERED, error.message) from None
+        raise Flaw(Status.ALTERED, error.message) from None
 
 
 def _check_end(data: bytes, layout: signed.Layout) -> None:
     if layout.parts and layout.rest:
         start = layout.parts[-1].end
-        raise _Flaw(
+        raise Flaw(
             Status.ALTERED,
             f"what follows the last signature, from line {signed.line_of(data, start)} on, is not signed",
             (start, len(data)),
@@ -190,10 +147,10 @@ def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
     try:
         signature = sshsig.read(part.armor)
     except RecordError as error:
-        raise _Flaw(Status.ALTERED, f"signature {number} {error.message}") from None
+        raise Flaw(Status.ALTERED, f"signature {number} {error.message}") from None
     if signature.namespace != sshsig.NAMESPACE.encode():
         space = signature.namespace.decode("ascii", "backslashreplace")
-        raise _Flaw(
+        raise Flaw(
             Status.ALTERED,
             f"signature {number} was made for '{space}', not for a dive record ({sshsig.NAMESPACE})",
         )
@@ -202,7 +159,7 @@ def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
     segment = _segment(part.segment, number)
     statement = segment.statement[0]
     if statement.key != fingerprint(signature.key):
-        raise _Flaw(
+        raise Flaw(
             Status.ALTERED,
             f"statement {number} names key {statement.key}, but {fingerprint(signature.key)} signed",
         )
@@ -214,10 +171,10 @@ def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
 def _check_addenda(addenda: Sequence[signed.Addendum], statement: signed.Statement, number: int) -> None:
     """A correction is of what was signed before, and its author is the one who signs it."""
     if addenda and number == 1:
-        raise _Flaw(Status.ALTERED, "an addendum stands before the first signature, where nothing was signed")
+        raise Flaw(Status.ALTERED, "an addendum stands before the first signature, where nothing was signed")
     for one in addenda:
         if one.by != statement.person:
-            raise _Flaw(
+            raise Flaw(
                 Status.ALTERED,
                 f"the addendum to {one.corrects} is said to be by {one.by}, "
                 f"but {statement.person} signed it (signature {number})",
@@ -228,7 +185,7 @@ def _raise_mismatch(data: bytes, layout: signed.Layout, number: int) -> NoReturn
     """Say where a byte was changed: after the last signature that held, before the first that does not."""
     start, end = signed.new_bytes(layout)[number - 1]
     first, last = signed.line_of(data, start), signed.line_of(data, end) - 1
-    raise _Flaw(
+    raise Flaw(
         Status.ALTERED,
         f"signature {number} does not match: something in lines {first} to {last} was changed, "
         "or the signature itself, or it was made for another file",
@@ -238,29 +195,29 @@ def _raise_mismatch(data: bytes, layout: signed.Layout, number: int) -> NoReturn
 
 def _segment(segment: bytes, number: int) -> signed.Segment:
     if not signed.opens_with_part(segment):
-        raise _Flaw(Status.ALTERED, f"signature {number} has no statement of its own before it")
+        raise Flaw(Status.ALTERED, f"signature {number} has no statement of its own before it")
     try:
         return load(segment, f"the part before signature {number}", signed.Segment)
     except FileError as error:
-        raise _Flaw(Status.ALTERED, str(error).split("\n", maxsplit=1)[0]) from None
+        raise Flaw(Status.ALTERED, str(error).split("\n", maxsplit=1)[0]) from None
     except (ValueError, RecursionError):
-        raise _Flaw(Status.ALTERED, f"the part before signature {number} cannot be read as TOML") from None
+        raise Flaw(Status.ALTERED, f"the part before signature {number} cannot be read as TOML") from None
 
 
 def _body(body: bytes) -> dict[str, Any]:
     try:
         return parse_toml(body, _NAME)
     except FileError as error:
-        raise _Flaw(Status.ALTERED, f"the body is {error.problems[0][1]}") from None
+        raise Flaw(Status.ALTERED, f"the body is {error.problems[0][1]}") from None
     except (ValueError, RecursionError):
-        raise _Flaw(Status.ALTERED, "the body cannot be read as TOML") from None
+        raise Flaw(Status.ALTERED, "the body cannot be read as TOML") from None
 
 
 def _head(document: Mapping[str, Any]) -> signed.Head:
     try:
         return signed.read_head(document)
     except RecordError as error:
-        raise _Flaw(Status.ALTERED, error.message) from None
+        raise Flaw(Status.ALTERED, error.message) from None
 
 
 def _missing(head: signed.Head, held: Sequence[Signed]) -> tuple[str, ...]:
@@ -272,18 +229,32 @@ def _check_drill(head: signed.Head, held: Sequence[Signed]) -> None:
     for one in held:
         if one.statement.drill != head.record.drill:
             kind = "a drill" if head.record.drill else "no drill"
-            raise _Flaw(Status.ALTERED, f"the record is of {kind}, but statement {one.number} says otherwise")
+            raise Flaw(Status.ALTERED, f"the record is of {kind}, but statement {one.number} says otherwise")
+
+
+def _check_times(document: Mapping[str, Any], held: Sequence[Signed]) -> None:
+    after = document.get("after")
+    closed = after.get("closed") if isinstance(after, Mapping) else None
+    if not isinstance(closed, datetime) or closed.tzinfo is None:
+        return  # what a body must hold is for the checks of the content
+    for one in held:
+        if one.statement.at < closed:
+            raise Flaw(
+                Status.ALTERED,
+                f"statement {one.number} is dated {iso(one.statement.at)}, before the dive was closed "
+                f"at {iso(closed)}",
+            )
 
 
 def _check_content(document: Mapping[str, Any], checks: Sequence[ContentCheck]) -> None:
     for check in checks:
         if problem := check(document):
-            raise _Flaw(Status.ALTERED, problem)
+            raise Flaw(Status.ALTERED, problem)
 
 
 def _check_complete(missing: Sequence[str]) -> None:
     if missing:
-        raise _Flaw(Status.UNSIGNED, f"it is not yet signed by: {', '.join(missing)}")
+        raise Flaw(Status.UNSIGNED, f"it is not yet signed by: {', '.join(missing)}")
 
 
 def _judged(one: Signed, signers: AllowedSigners) -> Signed:
@@ -293,4 +264,4 @@ def _judged(one: Signed, signers: AllowedSigners) -> Signed:
 def _check_listed(held: Sequence[Signed], signers: AllowedSigners) -> None:
     for one in held:
         if why := signers.objection(one.key, one.who, one.statement.at):
-            raise _Flaw(Status.UNLISTED, f"signature {one.number}, {one.who}, {iso(one.statement.at)}: {why}")
+            raise Flaw(Status.UNLISTED, f"signature {one.number}, {one.who}, {iso(one.statement.at)}: {why}")
