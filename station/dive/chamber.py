@@ -170,21 +170,20 @@ def _to_come(
     """Return the steps still to come, in the order they are due."""
     if not parts or seen.surfaced is not None:
         return ()
-    last = parts[-1].depth
+    last, total_ms = parts[-1].depth, sum(part.minutes for part in parts) * MS_PER_MIN
     if seen.leaving is not None:
         return (ChamberStep("surface", 0, seen.leaving + _up(seen.depth or last)),)
     steps: list[ChamberStep] = []
     if not seen.reached:
         due = base if seen.left is None else seen.left + timedelta(seconds=INTERVAL_LIMIT_S)
         steps.append(ChamberStep("reach", FIRST_DEPTH, due))
-    if clock.state != "on oxygen":
+    if clock.state != "on oxygen" and clock.served_ms < total_ms:
         resume = base if clock.break_ends_ms is None else base + clock.break_ends_ms * MILLISECOND
         resume = seen.now if clock.state == "off oxygen" else resume
         steps.append(ChamberStep("on oxygen", seen.depth or FIRST_DEPTH, resume))
     steps += sorted(
         [*_breaks(base, clock, parts), *_moves(seen, base, clock, parts)], key=lambda one: one.due
     )
-    total_ms = sum(part.minutes for part in parts) * MS_PER_MIN
     leave = base + clock.time_at(total_ms) * MILLISECOND
     steps.append(ChamberStep("leave", last, leave))
     steps.append(ChamberStep("surface", 0, max(leave, seen.now) + _up(last)))

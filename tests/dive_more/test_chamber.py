@@ -104,6 +104,16 @@ def test_a_break_is_dead_time_and_runs_down() -> None:
     assert coming(live)[:2] == [("on oxygen", 40, 40), ("leave", 40, 70)]
 
 
+def test_once_all_the_oxygen_is_breathed_none_is_due_any_more() -> None:
+    """One period, 15 min at 50 fsw and 15 at 40 (USN Rev 7, Table 9-9): taken off when it is full."""
+    marks = [*in_chamber(), mark("reached_chamber_depth", 20, 40), mark("off_chamber_oxygen", 35)]
+    live = follow_chamber(1, marks, at(36))
+    assert (live.served_s, live.left_s) == (1800, 0)
+    assert coming(live)[0] == ("leave", 40, 35)
+    short = follow_chamber(1, [*marks[:-1], mark("off_chamber_oxygen", 34)], at(36))
+    assert coming(short)[0][:2] == ("on oxygen", 40)
+
+
 def test_a_late_return_to_oxygen_moves_everything_after_it() -> None:
     marks = [*in_chamber(), mark("reached_chamber_depth", 20, 40), mark("off_chamber_oxygen", 35)]
     assert coming(follow_chamber(2, marks, at(42)))[:2] == [("on oxygen", 40, 40), ("leave", 40, 72)]
