@@ -24,6 +24,8 @@ TURN = "TURN"
 """How the lines begin that say when to leave the bottom."""
 TURN_ROWS, SMALL_WIDTH = 2, 70
 """The rows of each above the gauges, one more below that width; a longer one stands further down, in full."""
+GAUGE_WIDTH = 64
+"""The columns of a gauge's line with its words LOW and OLD."""
 MANIFOLD_KEY = "m"
 BANK_KEYS = (digits + ascii_lowercase).replace("0", "").replace(MANIFOLD_KEY, "")
 PLOT_ROWS = 9
@@ -45,9 +47,10 @@ def first_lines(board: Board, figures: Figures, width: int) -> list[Content]:
         if len(rows) > most:
             rows = [*rows[: most - 1], f"{rows[most - 1][: width - 4]} ..."]
         lines += [Content.styled(row, "bold") for row in rows]
-    head = f"{'  > on line':<12}{'reads':>10}{'age':>7}{'minimum':>10}{'margin':>9}{'lasts':>8}"
+    minimum = f"{'minimum':>10}" if width >= GAUGE_WIDTH else ""
+    head = f"{'  > on line':<11}{'reads':>10}{'age':>7}{minimum}{'margin':>10}{'lasts':>8}"
     lines.append(Content.styled(head, "bold"))
-    lines.append(Content(_gauge_line(board, figures, figures.supply.manifold)))
+    lines.append(Content(_gauge_line(board, figures, figures.supply.manifold, width)))
     return lines
 
 
@@ -64,7 +67,7 @@ def _others(board: Board, figures: Figures, width: int) -> Iterator[str | Conten
     """Yield lines of any length, and those that stand as they are."""
     air, supply = figures.air, figures.supply
     for bank in supply.banks:
-        yield Content(_gauge_line(board, figures, bank))
+        yield Content(_gauge_line(board, figures, bank, width))
     yield from (_compressor_line(board, one) for one in supply.compressors)
     yield from (turn for turn in _turns(air) if len(_broken(turn, width)) > _turn_rows(width))
     yield from (line for line in air.lines if not line.startswith(TURN))
@@ -92,8 +95,11 @@ def _broken(line: str, width: int) -> list[str]:
     return wrap(line, width, subsequent_indent="  ", break_on_hyphens=False) or [""]
 
 
-def _gauge_line(board: Board, figures: Figures, gauge: GaugeFigures) -> str:
-    """Return a gauge's line; LOW, OLD and LOST are words, not colours. What is lost lasts for nothing."""
+def _gauge_line(board: Board, figures: Figures, gauge: GaugeFigures, width: int) -> str:
+    """Return a gauge's line; LOW, OLD and LOST are words, not colours. What is lost lasts for nothing.
+
+    Where there is no room for all of it the minimum is left out: the margin tells of it.
+    """
     unit, air = board.setup.station.units.pressure, figures.air
     lost = gauge.id in air.lost
     state = LOST if lost else ON_LINE if gauge.id == air.on_line else " "
@@ -101,12 +107,13 @@ def _gauge_line(board: Board, figures: Figures, gauge: GaugeFigures) -> str:
     age = "unread" if gauge.age_s is None else mmss(gauge.age_s)
     minimum = NONE if gauge.minimum_psig is None else show_needed_pressure(gauge.minimum_psig, unit)
     margin = NONE if gauge.margin_psi is None else show_margin(gauge.margin_psi, unit)
+    minimum = f"{minimum:>10}" if width >= GAUGE_WIDTH else ""
     lasts = NONE if gauge.minutes_left is None or lost else f"{gauge.minutes_left} min"
     signs = " LOW" if gauge.below_minimum else ""
     signs += " OLD" if gauge.stale and gauge.age_s is not None else ""
     key = gauge_keys(figures.supply)[gauge.id]
     return (
-        f"{key}{state} {gauge.name:<9.9}{reads:>10}{age:>7}{minimum:>10}{margin:>9}{lasts:>8}"
+        f"{key}{state} {gauge.name:<8.8}{reads:>10}{age:>7}{minimum}{margin:>10}{lasts:>8}"
         f"{' LOST' if lost else signs}"
     )
 

@@ -65,7 +65,7 @@ def test_when_air_ends_the_dive_it_is_said_first_beside_the_schedules_time(air_e
 def test_the_sums_come_before_the_reckonings_they_rest_on(air_ends: Now) -> None:
     lines = others(air_ends)
     order = [
-        "1> Bank 1     375 psig",
+        "1> Bank 1    375 psig",
         "leave now: covered",
         "as planned: ONLY BY THE RESERVE",
         "without the primary: covered",
@@ -90,13 +90,13 @@ def test_a_lost_bank_is_counted_on_for_nothing(primary_lost: Now) -> None:
     assert lines[1].endswith("22 min")
 
 
-@pytest.mark.parametrize("width", [40, 58, 64, 78, 118])
+@pytest.mark.parametrize("width", [54, 58, 64, 78, 118])
 def test_no_line_is_wider_than_its_room_and_the_manifold_stands_within_seven(
     air_ends: Now, primary_lost: Now, width: int
 ) -> None:
     for now in (air_ends, primary_lost):
         for line in (*first(now, width), *others(now, width)):
-            assert len(line) <= max(width, 64), line
+            assert len(line) <= width, line
         assert any("Manifold" in line for line in first(now, width)[:7])
 
 
