@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from station.board.entry_words import entry_words
-from station.board.sources import history, sources_at
+from station.board.sources import history, sources_at, to_change_over_to
 
 if TYPE_CHECKING:
     from station.board.sources import Sources
@@ -63,6 +63,20 @@ class TestSources:
         for source in ("bank-1", "bank-2", "bank-3"):
             fresh.enter("source.lost", source=source)
         assert sources(fresh).feeding is None
+
+    def test_what_may_be_changed_over_to_begins_with_the_next_in_the_order(self, fresh: "Bench") -> None:
+        def offered() -> tuple[str, ...]:
+            return to_change_over_to(fresh.board.setup.supply, sources(fresh))
+
+        assert offered() == ("bank-2", "bank-3", "bank-1")
+        fresh.enter("source.lost", source="bank-1")
+        assert offered() == ("bank-2", "bank-3"), "the one the sums reckon with already, until it is entered"
+        fresh.enter("supply.changed_over", source="bank-2")
+        assert offered() == ("bank-3",)
+        fresh.enter("supply.changed_over", source="bank-3")
+        assert offered() == ("bank-2",)
+        fresh.enter("source.lost", source="bank-2")
+        assert offered() == ()
 
     def test_a_filling_is_a_change_and_nothing_else(self, fresh: "Bench") -> None:
         fresh.enter("bank.filled", source="bank-2")
