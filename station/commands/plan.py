@@ -16,7 +16,7 @@ from station.dive.series import EarlierDive
 from station.errors import LookUpError, UsageError
 from station.events import Gas
 from station.files import read_bytes
-from station.record.shelf import recorded_dive
+from station.record.recorded import recorded_dive
 from station.shipped import shipped
 from station.supply.load import load_supply
 from station.supply.model import Supply

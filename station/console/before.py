@@ -17,14 +17,14 @@ from station.moments import clock_time
 from station.units import parse_depth, show_depth
 
 if TYPE_CHECKING:
-    from station.record.shelf import RecordedDive
+    from station.record.recorded import RecordedDive
 
 NO_GROUP = "none"
 
 
 def on_shelf(desk: Desk) -> "list[RecordedDive]":
     """Return the diver's dives of late on the shelf that the lane in view does not know of yet."""
-    from station.record.shelf import earlier_on_shelf  # noqa: PLC0415 - loads the record's libraries if needed
+    from station.shelf.earlier import earlier_on_shelf  # noqa: PLC0415 - loads the record's libraries if needed
 
     lane = desk.board.lanes[desk.lane]
     known = {one.surfaced for one in earlier_dives(desk.board, lane)}

@@ -8,7 +8,8 @@ import pytest
 from station.errors import RecordError
 from station.events import EarlierStated, stamp
 from station.folder import Folder
-from station.record.shelf import LOOK_BACK, RecordedDive, earlier_on_shelf, recorded_dive
+from station.record.recorded import RecordedDive, recorded_dive
+from station.shelf.earlier import LOOK_BACK, earlier_on_shelf
 
 if TYPE_CHECKING:
     from tests.drill.conftest import Ran

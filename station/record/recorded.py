@@ -1,31 +1,26 @@
-"""Earlier dives on the shelf: what a record says of its dive, as it counts for the next one.
+"""What a record says of its dive, as it counts for the next one.
 
 Read from the record alone: no journal, no table file. Whether a record is sound is for `verify`.
 """
 
-import re
-from collections.abc import Iterator
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from pydantic import Field, ValidationError
 
 from station.dive.series import EarlierDive
 from station.errors import FileError, RecordError
-from station.files import FileModel, digest, parse_toml, read_bytes
-from station.folder import Folder
+from station.files import FileModel, digest, parse_toml
 from station.moments import Moment
 from station.record.document_layout import NONE_PRINTED
 from station.record.signed import split
-from station.record.verify import verify_bytes
 from station.tables.model import Tables
 from station.units import from_fsw
 
-LOOK_BACK: Final = timedelta(days=11)
-"""No choice of a station lets a dive count for longer than 240 h."""
-_DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+_NO_DIVE = "{} is not the record of a finished dive"
 
 
 class _Dive(FileModel, extra="ignore"):
@@ -110,13 +105,27 @@ def recorded_dive(data: bytes, name: str) -> RecordedDive:
     """
     try:
         body = split(data).body
-        found = _Body.model_validate(parse_toml(body, name), strict=False)
-    except (RecordError, FileError, ValidationError):
-        raise RecordError(f"{name} is not the record of a finished dive") from None
+        document = parse_toml(body, name)
+    except (RecordError, FileError):
+        raise RecordError(_NO_DIVE.format(name)) from None
+    return dive_of_body(document, name, digest(body))
+
+
+def dive_of_body(document: Mapping[str, Any], name: str, sha256: str) -> RecordedDive:
+    """Return what a body read as TOML says of its dive; `sha256` is the digest of its bytes.
+
+    Raises:
+        RecordError: the file is no record of a finished dive.
+
+    """
+    try:
+        found = _Body.model_validate(document, strict=False)
+    except ValidationError:
+        raise RecordError(_NO_DIVE.format(name)) from None
     schedule, group = found.schedule, found.repetitive.group_after
     return RecordedDive(
         record=Path(name).name,
-        sha256=digest(body),
+        sha256=sha256,
         drill=found.record.drill,
         title=found.record.title,
         diver=found.dive.diver,
@@ -128,36 +137,3 @@ def recorded_dive(data: bytes, name: str) -> RecordedDive:
         added_min=max(0, schedule.time_entered_min - schedule.bottom_time_min),
         exceptional=schedule.exceptional,
     )
-
-
-def earlier_on_shelf(
-    folder: Folder, diver: str, diver_name: str, now: datetime, *, drill: bool = False
-) -> list[RecordedDive]:
-    """Return the diver's dives of late among the records on the shelf, in the order of their ends.
-
-    A diver is known by the id or the name. Records that are not sound are left out, and so are those of
-    drills for a real dive, and the other way round. StorageError is never raised: a shelf that cannot be read
-    has nothing to offer.
-    """
-    found = [one for one in _recent(folder, now) if _is(one, diver, diver_name) and one.drill == drill]
-    return sorted(found, key=lambda one: one.surfaced)
-
-
-def _is(one: RecordedDive, diver: str, diver_name: str) -> bool:
-    return one.diver == diver or one.diver_name.casefold() == diver_name.casefold()
-
-
-def _recent(folder: Folder, now: datetime) -> Iterator[RecordedDive]:
-    """Yield the dives that ended within the time that may count; a file's name tells its day."""
-    first = f"{now - LOOK_BACK - timedelta(days=1):%Y-%m-%d}"
-    for path in sorted(folder.records.glob("*.toml")):
-        if _DAY.match(path.name) and path.name[:10] < first:
-            continue
-        try:
-            data = read_bytes(path)
-            one = recorded_dive(data, path.name)
-            sound = verify_bytes(data).sound
-        except (FileError, RecordError):
-            continue
-        if sound and now - LOOK_BACK <= one.surfaced <= now:
-            yield one
