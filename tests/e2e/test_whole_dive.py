@@ -104,6 +104,8 @@ def dive(terminal: "Terminal") -> None:
     terminal.take("F9", "^ TAKEN .*reached bottom")
     terminal.keys("d")
     terminal.fill("Depth read at", "28")
+    terminal.wait("READ IT ONCE MORE")  # no diver is so deep in these few seconds
+    terminal.keys("Enter")
     terminal.wait("^ TAKEN .*depth read 28 fsw")
     terminal.keys("v")
     terminal.wait("Voice check")
@@ -130,6 +132,7 @@ def test_a_whole_dive_ends_with_a_signed_record_that_verifies(start: "Start", tm
     for _ in range(7):
         terminal.take("n", "^ TAKEN .*done: ")
     terminal.keys("z")
+    terminal.fill("MISSING ON THE RECORD of lane 1: date, time and location", "Outer sill, north bank")
     terminal.fill("Close the dive", "Well", "")
     terminal.wait("^ TAKEN .*lane 1 closed")
     sign(terminal, "Ben Rowe", "not yet signed")
