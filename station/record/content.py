@@ -1,18 +1,22 @@
 """Checks of what a record says, beyond its signatures: is the journal in it whole, and nothing left out?
 
-They need the record alone: no journal, no table file. That the figures follow from the entries is shown by
-building the record again from the journal.
+They need the record alone: no journal, no table file. The marks and the bottom time are held against the
+entries; that every other figure follows from them is shown by building the record again from the journal.
 """
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated, Any, Final
 
 from pydantic import Field, StringConstraints, ValidationError, model_validator
 
-from station.events import DiveClosed, Event, LaneNumber, OperationOpened, Sha256, from_text
+from station.board.amend import effective
+from station.dive.times import bottom_minutes
+from station.errors import RecordError, Refusal
+from station.events import DiveClosed, Event, LaneNumber, MarkTaken, OperationOpened, Sha256, from_text
 from station.files import FileModel
 from station.journal.chain import GENESIS, body_digest, link
+from station.moments import Moment
 from station.record.document_law import unanswered
 from station.record.verify import ContentCheck
 
@@ -48,9 +52,19 @@ class _Record(FileModel, extra="ignore"):
     drill: bool
 
 
+class _Mark(FileModel, extra="ignore"):
+    at: Moment
+
+
+class _Times(FileModel, extra="ignore"):
+    marks: tuple[_Mark, ...] = ()
+    bottom_time_min: int | None = None
+
+
 class _Content(FileModel, extra="ignore"):
     record: _Record
     dive: _Dive
+    times: _Times = _Times()
     journal: _Journal
 
 
@@ -61,7 +75,13 @@ def check_journal(body: Mapping[str, Any]) -> str | None:
         content = _Content.model_validate_json(json.dumps(wanted, default=str))
     except ValidationError as error:
         return _not_right(error)
-    return _broken(content.journal) or _unread(content)
+    if problem := _broken(content.journal):
+        return problem
+    try:
+        events = [*_events(content.journal)]
+    except RecordError as error:
+        return error.message
+    return _not_of_this_dive(content, events) or _not_the_times(content, events)
 
 
 def check_complete(body: Mapping[str, Any]) -> str | None:
@@ -96,13 +116,18 @@ def _broken(journal: _Journal) -> str | None:
     return None
 
 
-def _unread(content: _Content) -> str | None:
-    events: list[Event] = []
-    for row in content.journal.entries:
+def _events(journal: _Journal) -> Iterator[Event]:
+    for row in journal.entries:
         try:
-            events += [from_text(row.body)] if row.body is not None else []
+            if row.body is not None:
+                yield from_text(row.body)
         except ValidationError:
-            return f"its journal cannot be read: entry {row.seq} is no entry that this program knows"
+            raise RecordError(
+                f"its journal cannot be read: entry {row.seq} is no entry that this program knows"
+            ) from None
+
+
+def _not_of_this_dive(content: _Content, events: Sequence[Event]) -> str | None:
     opened = next((event for event in events if isinstance(event, OperationOpened)), None)
     if opened is None:
         return "its journal does not begin with the opening of an operation"
@@ -113,6 +138,26 @@ def _unread(content: _Content) -> str | None:
     lane = content.dive.lane
     if not any(isinstance(event, DiveClosed) and event.lane == lane for event in events):
         return f"its journal has no closing of lane {lane}"
+    return None
+
+
+def _not_the_times(content: _Content, events: Sequence[Event]) -> str | None:
+    """Return how the marks, or the bottom time, differ from what the entries amount to."""
+    try:
+        found = [
+            one for one in effective(events) if isinstance(one, MarkTaken) and one.lane == content.dive.lane
+        ]
+    except Refusal as error:
+        return f"its journal cannot be read: {error.message}"
+    if sorted(mark.at for mark in found) != sorted(mark.at for mark in content.times.marks):
+        return "its times.marks are not the marks of its journal"
+    at = {mark.mark: mark.at for mark in found}
+    left, leaving = at.get("left_surface"), at.get("left_bottom", at.get("reached_surface"))
+    if left is None or leaving is None:
+        return None
+    stated, minutes = content.times.bottom_time_min, bottom_minutes(left, leaving)
+    if stated not in {None, minutes}:
+        return f"its bottom time of {stated} min is not that of its marks, which give {minutes} min"
     return None
 
 

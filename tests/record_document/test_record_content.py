@@ -73,6 +73,21 @@ FLAWS: dict[str, tuple[str, str, str]] = {
         r"\1 ",
         "^its journal.entries.50 is not right: .*needs either body or body_sha256",
     ),
+    "a bottom time of its own": (
+        "bottom_time_min = 34",
+        "bottom_time_min = 33",
+        "^its bottom time of 33 min is not that of its marks, which give 34 min$",
+    ),
+    "a mark of its own": (
+        "at = 2031-05-04T08:03:40.000Z, mark",
+        "at = 2031-05-04T08:03:39.000Z, mark",
+        "^its times.marks are not the marks of its journal$",
+    ),
+    "a mark left out": (
+        r"    \{ at = [^ ]*, mark = \"left bottom\".*\n",
+        "",
+        "^its times.marks are not the marks of its journal$",
+    ),
     "a field the law asks for": (
         r"visibility = .*\n",
         "",
