@@ -183,7 +183,14 @@ ACTIONS: tuple[Action, ...] = (
         screen.outfit,
     ),
     Action("view.dive", SCREEN, "dive", "times, depths, schedule, stops", ("f3", "t"), screen.dive),
-    Action("view.supply", SCREEN, "air", "gauges, minimum, margin, minutes left", ("f4", "a"), screen.supply),
+    Action(
+        "view.supply",
+        SCREEN,
+        "air",
+        "gauges, when to turn, air for everyone's way home, pressures over time",
+        ("f4", "a"),
+        screen.supply,
+    ),
     Action(
         "view.journal",
         SCREEN,

@@ -82,7 +82,7 @@ ASCENT_ACTIONS: tuple[Action, ...] = (
         "view.ladder",
         SCREEN,
         "ladder",
-        "leaving times: stops, ascent, surface, class, air",
+        "leaving times: ascent, surface, class, air needed and over, stops",
         ("6", "circumflex_accent"),
         screen.ladder,
     ),
