@@ -8,13 +8,14 @@ from functools import lru_cache
 from station.board.air import AirNow, LaneTurn, air_now
 from station.board.entry_words_air import faults, source_name, test_name
 from station.board.state import Board
-from station.events import SampleTaken, TestDone
+from station.events import BankFilled, SampleTaken, TestDone
 from station.moments import clock_time
 from station.supply.cover import Coverage
 from station.supply.dated import Age, dated_ages
 from station.supply.facts import Sums
+from station.supply.model import Bank
 from station.supply.outlook import BankOutlook, Outlook
-from station.supply.readings import Reading, doubtful
+from station.supply.readings import Reading, doubtful, risen
 from station.supply.trend import Span, contradicts
 
 
@@ -66,7 +67,18 @@ def question(board: Board, source: str, psig: float, now: datetime) -> str | Non
     since = found.changed.get(source)
     readings = [one for one in found.history.get(source, ()) if since is None or one.at >= since]
     odd = contradicts(bank, readings, Reading(psig, now), supply.air_temperature)
-    return doubtful(supply, source, psig) or odd
+    return doubtful(supply, source, psig) or odd or _risen(board, bank, psig, now)
+
+
+def _risen(board: Board, bank: Bank, psig: float, now: datetime) -> str | None:
+    """Return the doubt of a rise over the last reading, wherever the bank was in use since; None without."""
+    filled = [one.at for one in board.sources if isinstance(one, BankFilled) and one.source == bank.id]
+    before = [
+        one
+        for one in board.supply
+        if one.source == bank.id and one.at <= now and all(one.at >= at for at in filled if at <= now)
+    ]
+    return risen(bank, Reading(before[-1].pressure_psig, before[-1].at), psig) if before else None
 
 
 def coverage_words(found: Coverage | None) -> str:

@@ -6,6 +6,9 @@ from datetime import datetime
 from station.moments import ms_between
 from station.supply.model import Bank, Supply
 
+WARMED = 1 / 30
+"""What a flask's pressure gains in ten degrees Celsius: 10 in about 300 kelvin, by Charles' law."""
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -37,3 +40,17 @@ def doubtful(supply: Supply, source: str, pressure_psig: float) -> str | None:
     if bank is not None and pressure_psig > bank.working_psig:
         return f"{pressure_psig:g} psig is above the working pressure of {bank.name}, {bank.working_psig:g}"
     return None
+
+
+def risen(bank: Bank, last: Reading, pressure_psig: float) -> str | None:
+    """Return why a bank that was not filled cannot have risen so far since it was read; None when it can.
+
+    Two readings by eye differ a little, and flasks in the sun gain about a thirtieth in ten degrees Celsius;
+    what is over both is asked about (station choice).
+    """
+    if pressure_psig <= last.pressure_psig * (1 + WARMED) + 2 * bank.read_to_psi:
+        return None
+    return (
+        f"{pressure_psig:g} psig on {bank.name} is {pressure_psig - last.pressure_psig:g} over what was read "
+        "last, and no filling was entered since"
+    )

@@ -179,6 +179,22 @@ class TestQuestion:
         bench.go("07:43:00").enter("bank.filled", source="bank-1")
         assert question(bench.board, "bank-1", 2900.0, bench.go("07:44:00").clock.now()) is None
 
+    def test_a_bank_that_rose_since_it_was_shut_off_was_filled_or_misread(self, bench_at: BenchAt) -> None:
+        bench = bench_at("07:33:30")
+        for source, psig in (("bank-1", 900.0), ("bank-2", 420.0)):
+            bench.go("07:34:00").enter("supply.read", source=source, pressure_psig=psig)
+        bench.go("07:35:00").enter("supply.changed_over", source="bank-2")
+        now = bench.go("07:36:00").clock.now()
+        words = question(bench.board, "bank-2", 1000.0, now)
+        assert words == (
+            "1000 psig on Bank 2 is 580 over what was read last, and no filling was entered since"
+        )
+        # 420 psig, a thirtieth of it and twice the 50 psi to which the gauge is read: 534.
+        assert question(bench.board, "bank-2", 534.0, now) is None
+        assert question(bench.board, "bank-2", 535.0, now) is not None
+        bench.enter("bank.filled", source="bank-2")
+        assert question(bench.board, "bank-2", 1000.0, now) is None
+
     def test_above_the_working_pressure_or_on_no_bank(self, bench_at: BenchAt) -> None:
         bench = bench_at("07:40:00")
         now = bench.clock.now()
