@@ -130,7 +130,7 @@ class TestJournal:
         assert (ran.code, ran.err) == (0, "")
         lines = ran.out.split("\n")
         assert lines[0] == f"{path}: sound"
-        assert lines[1] == "  1 entries, chained without a gap; 5 files attached"
+        assert lines[1] == "  1 entries, chained without a gap; 6 files attached"
         assert len(lines[2]) == len("  head ") + 64
 
     def test_a_changed_one(self, run: Run, path: Path) -> None:
