@@ -50,7 +50,7 @@ COMMANDS: tuple[Command, ...] = (
         "record schema",
         "station.commands.print_record:schema",
         "print the JSON Schema of an exported record",
-        "station record schema > record.schema.json",
+        "station record schema",
         (),
     ),
 )

@@ -1,6 +1,7 @@
 """A record as a PDF: its verdict and all it says, laid out for the file cabinet."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -60,15 +61,18 @@ def record_pdf(data: bytes, verdict: Verdict, paper: Paper = "a4") -> bytes:
     body = _body(data, verdict)
     with font_files() as fonts:
         lay = partial(_laid_out, body, verdict, paper, fonts)
-        scale, draft = SCALES[0], lay(SCALES[0], 0)
-        for smaller in SCALES[1:]:
-            if draft.pages_count <= MOST_PAGES:
+        scale, pages = SCALES[0], 0
+        for scale in SCALES:
+            with lay(scale, 0) as draft:
+                pages = draft.pages_count
+            if pages <= MOST_PAGES:
                 break
-            scale, draft = smaller, lay(smaller, 0)
         # Once more, now that the foot of each page can say how many there are.
-        return bytes(lay(scale, draft.pages_count).output())
+        with lay(scale, pages) as sheet:
+            return bytes(sheet.output())
 
 
+@contextmanager
 def _laid_out(  # noqa: PLR0913, PLR0917 - the record, the paper, and how it is laid out on it
     body: Body | None,
     verdict: Verdict,
@@ -76,8 +80,16 @@ def _laid_out(  # noqa: PLR0913, PLR0917 - the record, the paper, and how it is 
     fonts: Mapping[str, Path],
     scale: float,
     total: int,
-) -> Sheet:
+) -> Iterator[Sheet]:
     sheet = Sheet(paper, fonts, _furniture(body, verdict), scale, total)
+    try:
+        _fill(sheet, body, verdict)
+        yield sheet
+    finally:
+        sheet.release()
+
+
+def _fill(sheet: Sheet, body: Body | None, verdict: Verdict) -> None:
     told = None if body is None else Told(body)
     front.title_block(sheet, told)
     front.verdict_box(sheet, verdict)
@@ -89,7 +101,6 @@ def _laid_out(  # noqa: PLR0913, PLR0917 - the record, the paper, and how it is 
         back.addenda(sheet, told.body, verdict)
     back.signatures(sheet, verdict)
     back.caution(sheet)
-    return sheet
 
 
 def _furniture(body: Body | None, verdict: Verdict) -> Furniture:

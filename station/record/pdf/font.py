@@ -27,6 +27,11 @@ STYLES: Final[Mapping[str, float]] = {"": 400, "B": 700}
 """Style by the library's letter, with its weight."""
 _WIDTH: Final = 82
 """In percent of the normal width: more stands on a line, and still reads well."""
+_NAMES: Final[Mapping[str, str]] = {"": "Narrow", "B": "NarrowBold"}
+_FULL_NAME: Final = 4
+_INNER_NAME: Final = 6
+_WINDOWS_UNICODE_ENGLISH: Final = (3, 1, 0x409)
+"""Platform, encoding and language of a font's name: OpenType specification, table `name`."""
 _RIGHT_TO_LEFT: Final = frozenset({"R", "AL"})
 _PACKAGE: Final = "fontpkg_open_sans"
 _FILE: Final = "OpenSans[wdth,wght].ttf"
@@ -47,6 +52,9 @@ def _styled(style: str) -> bytes:
     """Return the font cut to one weight and width; half a second's work, done once."""
     with _source() as found:
         fixed = instantiateVariableFont(found, {"wght": STYLES[style], "wdth": _WIDTH})
+        # Each cut goes by a name of its own: printers keep fonts by their names.
+        for number in (_FULL_NAME, _INNER_NAME):
+            fixed["name"].setName(f"OpenSans-{_NAMES[style]}", number, *_WINDOWS_UNICODE_ENGLISH)
         written = io.BytesIO()
         fixed.save(written)
     return written.getvalue()

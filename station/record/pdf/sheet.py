@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final, Literal
 
 from fpdf import FPDF
+from fpdf.fonts import TTFFont
 
 from station.record.pdf.font import Letters
 from station.record.prints import Paper
@@ -90,6 +91,12 @@ class Sheet(FPDF):
     def fresh(self) -> bool:
         """Whether nothing stands on this page yet."""
         return float(self.y) <= self.start
+
+    def release(self) -> None:
+        """Close the font's files, which the library reads from until the document is written."""
+        for font in self.fonts.values():
+            if isinstance(font, TTFFont):
+                font.ttfont.close()
 
     def room(self, height: float) -> bool:
         """Go to a new page when so much does not fit on this one any more; return whether that was done."""
