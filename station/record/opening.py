@@ -30,6 +30,8 @@ class Flaw(Exception):  # noqa: N818 - never leaves the verification
 
 def check_text(data: bytes) -> None:
     """Raise a Flaw when the bytes are not the text of a record."""
+    if not data:
+        raise Flaw(Status.NOT_A_RECORD, "it is empty")
     known = data.removeprefix(_BOM).startswith(b"[record]") or b"\n[[signature]]" in data
     status = Status.ALTERED if known else Status.NOT_A_RECORD
     if data.startswith(_BOM):

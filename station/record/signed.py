@@ -194,7 +194,8 @@ def read_head(document: Mapping[str, Any]) -> Head:
     except ValidationError as error:
         first = error.errors()[0]
         key = ".".join(str(part) for part in first["loc"])
-        raise RecordError(f"the body's {key} is not right: {first['msg'].lower()}") from None
+        why = "it names nobody" if first["type"] == "too_short" else first["msg"].lower()
+        raise RecordError(f"the body's {key} is not right: {why}") from None
 
 
 def segment_bytes(statement: Statement, addenda: Sequence[Addendum] = ()) -> bytes:

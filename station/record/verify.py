@@ -196,6 +196,8 @@ def _raise_mismatch(data: bytes, layout: signed.Layout, number: int) -> NoReturn
 def _segment(segment: bytes, number: int) -> signed.Segment:
     if not signed.opens_with_part(segment):
         raise Flaw(Status.ALTERED, f"signature {number} has no statement of its own before it")
+    if segment.count(b"\n[[statement]]\n") > 1:
+        raise Flaw(Status.ALTERED, f"signature {number} has more than one statement before it")
     try:
         return load(segment, f"the part before signature {number}", signed.Segment)
     except FileError as error:

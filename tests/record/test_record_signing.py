@@ -126,7 +126,7 @@ def test_nobody_signs_twice_in_one_role_but_may_sign_in_two() -> None:
 @pytest.mark.parametrize(
     ("data", "why"),
     [
-        (b"", "does not begin with"),
+        (b"", "it is empty"),
         (BODY[:-1], "unfinished"),
         (BODY.replace(b"\n", b"\r\n"), "carriage return"),
         (BODY.replace(b"[signing]", b"[singing]"), r"no table \[signing\]"),

@@ -71,7 +71,7 @@ def test_a_drill_is_named_in_the_report() -> None:
 
 BROKEN_TABLE = BODY + b"x\n"
 STATUS_AND_SENTENCE: dict[str, tuple[bytes, Status, str]] = {
-    "nothing": (b"", Status.NOT_A_RECORD, "does not begin with the lines"),
+    "nothing": (b"", Status.NOT_A_RECORD, "it is empty"),
     "other text": (b"hello\n", Status.NOT_A_RECORD, "does not begin with the lines"),
     "other bytes": (b"\xff\xfe\0", Status.NOT_A_RECORD, "byte 1 is not UTF-8"),
     "byte order mark": (b"\xef\xbb\xbf" + TWO, Status.ALTERED, "byte order mark"),
