@@ -56,6 +56,7 @@ def folder(tmp_path: Path) -> Folder:
 
 
 UNTIL: dict[str, Callable[[dict[str, object]], bool]] = {
+    "lane": lambda fields: fields["kind"] == "planning.checked",
     "planned": lambda fields: fields["kind"] == "supply.read",
     "inspection": lambda fields: fields["kind"] == "item.inspected",
     "connecting": lambda fields: fields.get("step") == "air-hose-connected",

@@ -21,18 +21,23 @@ def shown(station: "Station") -> str:
 
 CASES: list[tuple[str, tuple[str, ...], str, dict[str, Any]]] = [
     (
-        "inspection",
+        "lane",
         ("less_than_sign", "1", "1", "3", "enter"),
         "planning.checked",
         {"items": ("mode", "gas"), "by": "ines-oyelaran"},
     ),
     (
-        "inspection",
+        "lane",
         ("right_curly_bracket", "2", "1", "enter", "5", "enter"),
         "briefing.done",
         {"items": ("tasks",), "people": ("jona-strand",)},
     ),
-    ("to close", ("less_than_sign", "3", "4", "5", "enter"), "diver.told", {"items": ("flying", "observed")}),
+    (
+        "undressing",
+        ("less_than_sign", "3", "4", "5", "enter"),
+        "diver.told",
+        {"items": ("flying", "observed")},
+    ),
     ("to close", ("less_than_sign", "4", " well", "enter"), "observation.ended", {"text": "well"}),
     (
         "to close",
@@ -68,7 +73,7 @@ async def test_each_list_and_entry_is_made_by_keys(make: "Make", keys: "Play", c
 
 
 async def test_noted_items_are_not_asked_for_again(make: "Make", keys: "Play") -> None:
-    station = make("inspection")
+    station = make("lane")
     async with station.app.run_test(size=SIZE) as pilot:
         await keys(pilot, "less_than_sign", "1", "1", "enter", "less_than_sign")
         assert "Planning: what was gone through (10 not noted)" in listed(station)

@@ -255,7 +255,8 @@ def test_readings_checks_notes_and_the_end_are_all_there(body: dict[str, Any]) -
         "by": "tam-belcourt",
     }
     assert [check["good"] for check in body["voice"]["checks"]] == [True] * 9
-    assert [note["of"] for note in body["remarks"]["notes"]] == ["dive"]
+    assert body["remarks"]["notes"] == []
+    assert [item["noted"] for item in body["told"]["items"]] == [at(8, 40, 40)] * 5
     assert body["after"]["closed"] == at(8, 48, 40)
     assert body["after"]["by"] == "ines-oyelaran"
     assert body["station"]["altitude_ft"] == 180

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from station.board.law import lacking
+from station.board.state import LawEvent
+from station.clock import HandClock
+from station.drill.player import Player
 from station.drill.scenario import load_scenario
 from station.errors import FileError
 from station.events import (
@@ -20,17 +23,23 @@ from station.events import (
     SicknessSuspected,
     SicknessTreated,
 )
+from station.journal.memory import MemoryJournal
 from station.law.keys import RECORD_KEYS, TABLES
+from station.operation import begin_on
 from station.record.content import check_complete
 from station.record.document import build
 from station.record.document_law import unanswered
 from station.record.render import as_text
 from station.record.verify import verify_bytes
 from station.setup import load_setup
+from station.shipped import shipped
+from station.watch import Watch
 
 if TYPE_CHECKING:
     from station.setup import Setup
     from tests.record_document.conftest import Begin, Drill
+
+DEMO = shipped("demo") / "ossary-dam"
 
 
 def told(drill: "Drill") -> dict[str, Any]:
@@ -43,9 +52,21 @@ def body(survey_body: bytes) -> dict[str, Any]:
 
 
 @pytest.fixture
-def sick(surveyed: "Drill") -> "Drill":
-    """The decompression dive with everything that the law knows of, closed."""
-    drill = surveyed
+def bare(played: "Drill", setup: "Setup") -> "Drill":
+    """The decompression dive up to its closing, with nothing of it noted that only the law asks for."""
+    clock, journal = HandClock(played.watch.entries[-2].event.at), MemoryJournal()
+    for entry in played.watch.entries[:-1]:
+        if not isinstance(entry.event, LawEvent):
+            journal.append(entry.event, len(journal.read()))
+    watch, scenario = Watch(journal, setup, clock), load_scenario(DEMO / "gate-survey.toml")
+    rest = scenario.file.model_copy(update={"line": scenario.file.line[-1:], "start": clock.moment})
+    return replace(played, watch=watch, player=Player(watch, replace(scenario, file=rest)), clock=clock)
+
+
+@pytest.fixture
+def sick(bare: "Drill") -> "Drill":
+    """The same dive with everything that the law knows of, closed."""
+    drill = bare
     drill.enter(PlanningChecked, lane=1, items=("mode", "gas"))
     drill.enter(BriefingDone, lane=1, items=("tasks",), people=("jona-strand", "rua-kessing"))
     drill.enter(DiverTold, by="rua-kessing", lane=1, items=("flying", "observed"))
@@ -67,17 +88,18 @@ def test_every_key_that_a_rule_file_may_name_stands_in_a_record(sick: "Drill", b
     assert set(TABLES) <= set(body)
 
 
-def test_board_and_record_agree_on_what_is_missing(played: "Drill", body: dict[str, Any]) -> None:
+def test_board_and_record_agree_on_what_is_missing(bare: "Drill") -> None:
     """What the board calls lacking, the record has not got or holds empty; and the other way about."""
-    lane = played.watch.board.lanes[1]
-    missing = lacking(played.watch.board, lane)
+    body = told(bare.play())
+    missing = lacking(bare.watch.board, bare.watch.board.lanes[1])
     absent = set()
     for key in RECORD_KEYS:
         table, name = key.split(".")
         value = body[table].get(name)
         empty = value in (None, []) or (table in {"planning", "briefing", "told"} and not _noted(value))
         absent |= {key} if empty else set()
-    none_is_an_answer = {"ascent.omitted", "ascent.delays", "remarks.incidents", "after.remarks"}
+    none_is_an_answer = {"ascent.omitted", "ascent.delays", "after.remarks"}
+    none_is_an_answer |= {"remarks.incidents", "remarks.notes"}
     assert missing == absent - none_is_an_answer
 
 
@@ -103,7 +125,13 @@ def test_a_dive_outside_the_no_stop_limits_is_asked_for_both_lists(body: dict[st
     assert (law["outside_no_stop"], law["sickness_suspected"]) == (True, False)
     assert (law["keep_until"], law["keep_by"]) == (date(2032, 5, 4), "29 CFR 1910.440(b)(3)")
     assert body["gaps"]["explained"] == []
-    assert "not noted" in {row["noted"] for row in body["planning"]["items"]}
+    assert all("by" in row for part in ("planning", "briefing", "told") for row in body[part]["items"])
+
+
+def test_what_was_not_noted_is_said_to_be_so_and_bars_nothing(bare: "Drill") -> None:
+    found = told(bare.play())
+    for part, count in (("planning", 11), ("briefing", 5), ("told", 5)):
+        assert [row["noted"] for row in found[part]["items"]] == ["not noted"] * count
 
 
 def test_a_no_stop_dive_is_asked_for_the_first_alone(begin: "Begin") -> None:
@@ -152,9 +180,6 @@ def test_the_print_tells_it_in_short(sick: "Drill") -> None:
 @pytest.fixture
 def nowhere(begin: "Begin", setup: "Setup") -> "Drill":
     """A real dive at a place that nobody named, up to its closing."""
-    from station.journal.memory import MemoryJournal  # noqa: PLC0415 - only here
-    from station.operation import begin_on  # noqa: PLC0415 - same
-
     place = setup.station.model_copy(update={"place": "not yet named"})
     drill = begin("rack-look-over.toml")
     watch = begin_on(
@@ -211,7 +236,5 @@ def test_files_that_stand_in_are_told(played: "Drill") -> None:
 
 
 def test_the_shipped_scenarios_name_an_authority() -> None:
-    from station.shipped import shipped  # noqa: PLC0415 - only here
-
-    path = shipped("demo") / "ossary-dam" / "gate-survey.toml"
+    path = DEMO / "gate-survey.toml"
     assert [one.id for one in load_setup(load_scenario(path).station_path).authorities] == ["us-29-cfr-1910"]
