@@ -12,6 +12,7 @@ from station.commands import (
     words_key,
     words_print,
     words_record,
+    words_shelf,
 )
 from station.commands.argument import Command
 
@@ -36,4 +37,5 @@ COMMANDS: tuple[Command, ...] = (
     *words_key.COMMANDS,
     *words_record.COMMANDS,
     *words_print.COMMANDS,
+    *words_shelf.COMMANDS,
 )
