@@ -22,9 +22,9 @@ def shown(station: "Station") -> str:
 CASES: list[tuple[str, tuple[str, ...], str, dict[str, Any]]] = [
     (
         "lane",
-        ("less_than_sign", "1", "1", "3", "enter"),
+        ("less_than_sign", "1", "1", "3", "enter", "5", "enter"),
         "planning.checked",
-        {"items": ("mode", "gas"), "by": "ines-oyelaran"},
+        {"items": ("mode", "gas", "first-aid"), "by": "ines-oyelaran"},
     ),
     (
         "lane",
@@ -72,10 +72,18 @@ async def test_each_list_and_entry_is_made_by_keys(make: "Make", keys: "Play", c
     assert {name: getattr(event, name) for name in fields} == fields
 
 
+async def test_a_list_without_a_tick_enters_nothing(make: "Make", keys: "Play") -> None:
+    station = make("lane")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "less_than_sign", "1", "enter", "enter")
+        assert "nothing ticked, nothing entered" in station.app.desk.said
+    assert station.kinds(1) == ["dive.planned"]
+
+
 async def test_noted_items_are_not_asked_for_again(make: "Make", keys: "Play") -> None:
     station = make("lane")
     async with station.app.run_test(size=SIZE) as pilot:
-        await keys(pilot, "less_than_sign", "1", "1", "enter", "less_than_sign")
+        await keys(pilot, "less_than_sign", "1", "1", "enter", "enter", "less_than_sign")
         assert "Planning: what was gone through (10 not noted)" in listed(station)
         await keys(pilot, "1")
         assert "diving mode" not in shown(station)

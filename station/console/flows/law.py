@@ -26,9 +26,11 @@ from station.units import parse_depth
 
 LISTS: Final[dict[Part, str]] = {
     "planning": "Planning: what was gone through",
-    "briefing": "Briefing: on what, and who was there",
+    "briefing": "Briefing: on what",
     "told": "After the dive: done for the diver, and told",
 }
+PAGE: Final = 6
+"""Items of a list that fit on the least screen."""
 OTHERS: Final = {
     "observation": "Observation of the diver ended",
     "suspected": "DECOMPRESSION SICKNESS suspected: symptoms, depth and time of onset",
@@ -73,25 +75,46 @@ async def _tick(desk: Desk, at: datetime, part: Part) -> None:
     found = _open(desk, part)
     if not found:
         raise Refusal(f"lane {desk.lane}: {LISTS[part].split(':')[0].lower()}: every item is noted")
-    options = tuple((duty.id, duty.what) for duty in found)
-    fields = [Field("items", "Done", kind="ticks", options=options)]
-    if part == "briefing":
-        crew = tuple((one.person, one.name) for one in desk.board.crew.values())
-        fields.append(Field("people", "Who was there", kind="ticks", options=crew))
-    told = "By " + ", ".join(dict.fromkeys(duty.paragraphs[0] for duty in found))
-    answers = await desk.ask(f"{part} {desk.lane}", LISTS[part], fields, told)
-    if answers is None:
+    items = await _ticked(desk, part, found)
+    if items is None:
         return
-    items = tuple(answers["items"].split(","))
+    if not items:
+        desk.say(f"{LISTS[part]}: nothing ticked, nothing entered")
+        return
     event: PlanningChecked | BriefingDone | DiverTold
     if part == "briefing":
-        people = tuple(answers["people"].split(","))
+        people = await _people(desk)
+        if people is None:
+            return
         event = BriefingDone(lane=desk.lane, items=items, people=people, **desk.stamp("supervisor", at))
     elif part == "planning":
         event = PlanningChecked(lane=desk.lane, items=items, **desk.stamp("supervisor", at))
     else:
         event = DiverTold(lane=desk.lane, items=items, **desk.stamp("supervisor", at))
     desk.enter(event, f"{part}: {len(items)} of {len(found)} open items noted")
+
+
+async def _ticked(desk: Desk, part: Part, found: list[Duty]) -> tuple[str, ...] | None:
+    """Return the items ticked, a page of the list after another; None when the list was left."""
+    pages = [found[at : at + PAGE] for at in range(0, len(found), PAGE)]
+    ticked: list[str] = []
+    for number, page in enumerate(pages, start=1):
+        options = tuple((duty.id, duty.what) for duty in page)
+        fields = [Field("items", "Done", kind="ticks", options=options, optional=True)]
+        rules = dict.fromkeys(one.split("(")[0] for duty in page for one in duty.paragraphs)
+        title = f"{LISTS[part]} ({number} of {len(pages)})"
+        answers = await desk.ask(f"{part} {desk.lane} {number}", title, fields, ", ".join(rules))
+        if answers is None:
+            return None
+        ticked += [one for one in answers["items"].split(",") if one]
+    return tuple(ticked)
+
+
+async def _people(desk: Desk) -> tuple[str, ...] | None:
+    crew = tuple((one.person, one.name) for one in desk.board.crew.values())
+    fields = [Field("people", "Who was there", kind="ticks", options=crew)]
+    answers = await desk.ask(f"briefed {desk.lane}", "Briefing: who was there", fields)
+    return None if answers is None else tuple(answers["people"].split(","))
 
 
 async def _observation(desk: Desk, at: datetime) -> None:
