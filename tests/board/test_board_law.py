@@ -9,6 +9,7 @@ import pytest
 from station.board.entry_words import entry_words
 from station.board.facts import live
 from station.board.law import all_gaps, circumstances, open_gaps, record_kept
+from station.dive.schedule import NoSchedule
 from station.law.asked import PLACE_UNNAMED
 from station.law.model import load_authority
 from station.shipped import shipped
@@ -217,8 +218,28 @@ def test_a_made_up_authority_rules_the_closing(
     bench.enter(CLOSED, "sela", **WELL)
 
 
-def test_a_dive_without_a_schedule_or_with_oxygen_counts_as_the_bigger_one(bench_at: BenchAt) -> None:
+def test_a_station_under_two_authorities_is_asked_by_both(
+    setup: "Setup", log: tuple["Event", ...], bench_of: BenchOf
+) -> None:
+    """29 CFR 1910.423(d), from memory; 46 CFR 197.482(b), read; each paragraph is named once for a field."""
+    path = shipped("configs") / "authorities" / "us-46-cfr-197.toml"
+    both = (*setup.authorities, load_authority(path.read_bytes(), str(path)))
+    bench = bench_of([one for one in log[:-1] if one.kind != "conditions.noted"], "08:45:00")
+    bench.watch.board = replace(bench.board, setup=replace(setup, authorities=both))
+    said = bench.refusal(CLOSED, "sela", **WELL)
+    assert "surface (29 CFR 1910.423(d)(1)(v); 46 CFR 197.482(b)): enter it, or say" in said
+    bench.enter("casualty.noted", "sela", lane=1, what="injury", circumstances="cut on the ladder")
+    explain(bench, *CONDITIONS)
+    bench.enter(CLOSED, "sela", **WELL)
+
+
+def test_what_is_asked_follows_the_dive_s_own_schedule_and_gas(bench_at: BenchAt) -> None:
+    """110/35 is outside the no-stop limits; oxygen in the water counts as mixed gas (station choice)."""
     bench = bench_at("08:51:00")
-    dive = live_of(bench)
-    assert circumstances(bench.board, bench.board.lanes[1], dive).outside_no_stop
-    assert circumstances(bench.board, bench.board.lanes[1], dive).depth_fsw == 107
+    lane, dive = bench.board.lanes[1], live_of(bench)
+    found = circumstances(bench.board, lane, dive)
+    assert (found.depth_fsw, found.outside_no_stop, found.mixed_gas) == (107, True, False)
+    none = replace(dive, schedule=NoSchedule(107, 34, "none printed", None))
+    assert circumstances(bench.board, lane, none).outside_no_stop
+    on = lane.marks[-1].model_copy(update={"mark": "on_oxygen"})
+    assert circumstances(bench.board, replace(lane, marks=(*lane.marks, on)), dive).mixed_gas
