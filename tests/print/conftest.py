@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache, lru_cache
-from itertools import groupby
+from itertools import groupby, pairwise
+from pathlib import Path
 from typing import Any, Final
 
 import pytest
@@ -26,7 +27,7 @@ from station.record.pdf.document import record_pdf
 from station.record.pdf.font import font_files
 from station.record.signed import Declaration
 from station.record.verify import Verdict, verify_bytes
-from station.setup import load_setup
+from station.setup import Setup, load_setup
 from station.shipped import shipped
 
 DEMO: Final = shipped("demo")
@@ -42,6 +43,12 @@ ROLES: Final = (
     ("ines-oyelaran", "supervisor", keys.new_key()),
 )
 MM: Final = 72 / 25.4
+EDGE: Final = 12.0
+FOOT: Final = 15.0
+LOWEST: Final = 6.0
+SLACK: Final = 0.4
+"""Millimetres by which two libraries may differ over the length of a line."""
+OF_THE_FOOT: Final = ("SHA-256", "page ", "This print", "DRILL - nobody")
 
 Body = dict[str, Any]
 Bodies = Mapping[str, bytes]
@@ -90,6 +97,29 @@ class Printed:
         """What stands on one height of a page, from left to right, words parted by one blank."""
         return [row for page in self.pages for row in page_rows(page)]
 
+    def misplaced(self) -> list[Word]:
+        """Return the words that leave the page's edges, or stand in its foot without belonging there."""
+        wide, high = self.size
+        return [
+            word
+            for page in self.pages
+            for word in page
+            if word.upright
+            and (
+                not EDGE - SLACK <= word.x <= word.end <= wide - EDGE + SLACK
+                or not LOWEST <= word.y <= high - EDGE / 2
+                or (word.y < FOOT and not word.text.startswith(OF_THE_FOOT))
+            )
+        ]
+
+    def collisions(self) -> list[tuple[Word, Word]]:
+        """Return the neighbours on one height of a page that run into each other."""
+        found: list[tuple[Word, Word]] = []
+        for page in self.pages:
+            for row in rows_of(page):
+                found += [(one, other) for one, other in pairwise(row) if one.end > other.x + SLACK]
+        return found
+
     @property
     def joined(self) -> str:
         """All that is printed, in the order in which it was, without blanks: cell by cell, over its lines."""
@@ -100,10 +130,15 @@ class Printed:
         return any(words in row for row in self.rows)
 
 
-def page_rows(page: tuple[Word, ...]) -> Iterator[str]:
+def rows_of(page: tuple[Word, ...]) -> Iterator[list[Word]]:
+    """Yield the words of a page height by height, each from left to right."""
     upright = sorted((word for word in page if word.upright), key=lambda word: (-round(word.y, 1), word.x))
     for _, row in groupby(upright, key=lambda word: round(word.y, 1)):
-        yield " ".join(word.text for word in row)
+        yield list(row)
+
+
+def page_rows(page: tuple[Word, ...]) -> list[str]:
+    return [" ".join(word.text for word in row) for row in rows_of(page)]
 
 
 def read(data: bytes, verdict: Verdict) -> Printed:
@@ -159,13 +194,18 @@ def written(body: Body) -> bytes:
     return sign(tomli_w.dumps(body).encode())
 
 
+@cache
+def _setup(station: Path) -> Setup:
+    return load_setup(station)
+
+
 class _Bodies(dict[str, bytes]):
     """The unsigned record of every dive of every shipped drill, each played when it is asked for."""
 
     def __missing__(self, name: str) -> bytes:
         path = DEMO / f"{name.rpartition('-')[0]}.toml"
         scenario = load_scenario(path)
-        setup, clock = load_setup(scenario.station_path), HandClock(scenario.file.start)
+        setup, clock = _setup(scenario.station_path), HandClock(scenario.file.start)
         title = scenario.file.title
         watch = begin_on(MemoryJournal(), setup, clock, title=title, program="station 1.0", drill=True)
         player = Player(watch, scenario)

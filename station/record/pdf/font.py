@@ -13,7 +13,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Final
@@ -28,6 +28,8 @@ STYLES: Final[Mapping[str, float]] = {"": 400, "B": 700}
 _WIDTH: Final = 82
 """In percent of the normal width: more stands on a line, and still reads well."""
 _NAMES: Final[Mapping[str, str]] = {"": "Narrow", "B": "NarrowBold"}
+_FOR_JOINING: Final = ("GDEF", "GPOS", "GSUB")
+"""Tables of a font that are for letters which change beside each other; here each stands for itself."""
 _FULL_NAME: Final = 4
 _INNER_NAME: Final = 6
 _WINDOWS_UNICODE_ENGLISH: Final = (3, 1, 0x409)
@@ -51,6 +53,8 @@ def font_files() -> Iterator[Mapping[str, Path]]:
 def _styled(style: str) -> bytes:
     """Return the font cut to one weight and width; half a second's work, done once."""
     with _source() as found:
+        for table in _FOR_JOINING:
+            del found[table]
         fixed = instantiateVariableFont(found, {"wght": STYLES[style], "wdth": _WIDTH})
         # Each cut goes by a name of its own: printers keep fonts by their names.
         for number in (_FULL_NAME, _INNER_NAME):
@@ -71,6 +75,22 @@ def _source() -> TTFont:
     if spec is None or spec.origin is None:
         raise ModuleNotFoundError(f"{_PACKAGE} is not installed; it comes with this program", name=_PACKAGE)
     return TTFont(Path(spec.origin).parent / "files" / _FILE, recalcTimestamp=False)
+
+
+@lru_cache(maxsize=50_000)
+def width(text: str, style: str) -> float:
+    """Return how wide text is, in sizes of the font."""
+    known, other = _advances(style)
+    return sum(known.get(ord(letter), other) for letter in text) / 1000
+
+
+@cache
+def _advances(style: str) -> tuple[Mapping[int, int], int]:
+    """Return the width of every letter in thousandths of its size, as in a PDF; and of an unknown one."""
+    with TTFont(io.BytesIO(_styled(style))) as found:
+        scale, advances = 1000 / found["head"].unitsPerEm, found["hmtx"]
+        known = {code: round(advances[name][0] * scale) for code, name in found.getBestCmap().items()}
+        return known, round(advances[".notdef"][0] * scale)
 
 
 @dataclass

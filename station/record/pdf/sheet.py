@@ -3,14 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 from typing import Final, Literal
 
 from fpdf import FPDF
 from fpdf.fonts import TTFFont
 
-from station.record.pdf.font import Letters
+from station.record.pdf.font import Letters, width
 from station.record.prints import Paper
 
 Align = Literal["left", "right", "centre"]
@@ -59,7 +58,6 @@ class Sheet(FPDF):
             self.add_font("letters", style, file)
         self.size = _SIZE * scale
         self.start = 0.0
-        self._width_of = cache(self._measured)
         self.add_page()
 
     @property
@@ -111,7 +109,7 @@ class Sheet(FPDF):
 
     def text_width(self, text: str, size: float = 0, *, bold: bool = False) -> float:
         """Return how wide words come out."""
-        return self._width_of(text, size or self.size, bold)
+        return width(text, "B" if bold else "") * (size or self.size) * _MM_PER_POINT
 
     def put(  # noqa: PLR0913 - words, their place and their looks
         self, x: float, top: float, words: str, size: float = 0, *, bold: bool = False, align: Align = "left"
@@ -172,7 +170,3 @@ class Sheet(FPDF):
         with self.rotation(54, x, y):
             self.put(x, y - size * _MM_PER_POINT / 2, "DRILL", size, bold=True, align="centre")
         self.set_text_color(0)
-
-    def _measured(self, text: str, size: float, bold: bool) -> float:  # noqa: FBT001 - a key of the cache
-        self.set_font("letters", "B" if bold else "", size)
-        return float(self.get_string_width(text))
