@@ -50,7 +50,7 @@ def write_record(watch: Watch, lane: int, folder: Folder) -> Path:
     body = build(watch.entries, lane, watch.board.setup)
     found = watch.board.lanes[lane]
     if found.signatures:
-        return _signed_record(folder.records / found.signatures[-1].file, body)
+        return _signed_record(folder.records / found.signatures[-1].file, body, found.signatures)
     path = next(path for path in _names(watch, found, folder) if not path.exists() or _has(path, body))
     if not path.exists():
         disk.create(path, body)
@@ -105,10 +105,10 @@ def enter_signatures(watch: Watch, lane: int, path: Path, folder: Folder) -> tup
     _must_be_of(watch, lane, path)
     data, board = read_bytes(path), watch.board
     known = {one.sha256 for one in board.lanes[lane].signatures}
-    ends = [part.end for part in split(data).parts]
+    digests = _digests(data)
     entered: list[str] = []
     for one in verify_bytes(data, listed(folder)).signatures:
-        sha256 = digest(data[: ends[one.number - 1]])
+        sha256 = digests[one.number - 1]
         role = next((role for role in MEANINGS if role == one.statement.role), None)
         if sha256 not in known and one.listed and role and board.has_role(one.statement.person, role):
             _enter(watch, lane, path.name, sha256, one, role)
@@ -167,10 +167,22 @@ def make_key(folder: Folder, person: str, roles: Sequence[str], passphrase: str)
     return made
 
 
-def _signed_record(path: Path, body: bytes) -> Path:
+def _signed_record(path: Path, body: bytes, signatures: Sequence[RecordSigned]) -> Path:
     if not _has(path, body):
         raise StorageError(f"{path} was signed, and is no longer what the journal says of that dive")
+    standing = _digests(read_bytes(path))
+    for one in signatures:
+        if one.sha256 not in standing:
+            raise StorageError(
+                f"{path} lacks the signature of {one.person} as {one.role} that is on the journal; "
+                "it was cut short, or put back from an older copy"
+            )
     return path
+
+
+def _digests(data: bytes) -> list[str]:
+    """Return the digest of a record up to the end of each signature, as the journal names it."""
+    return [digest(data[: part.end]) for part in split(data).parts]
 
 
 def _names(watch: Watch, lane: Lane, folder: Folder) -> Iterator[Path]:

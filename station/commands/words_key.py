@@ -14,7 +14,7 @@ COMMANDS: tuple[Command, ...] = (
                 "--role",
                 action="append",
                 required=True,
-                choices=("tender", "timekeeper", "supervisor", "diver"),
+                choices=("tender", "timekeeper", "supervisor", "diver", "standby"),
                 help="what the person may sign as; may be given more than once",
             ),
             arg("--from", dest="since", metavar="DAY", help="first day, or time, on which it counts"),

@@ -1,5 +1,7 @@
 """The shipped drills, played on a journal in memory, and records made from them."""
 
+import io
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -7,11 +9,15 @@ from pathlib import Path
 from typing import Any, Protocol
 
 import pytest
+from cryptography.hazmat.primitives.serialization import Encoding, PrivateFormat
 
+from station.cli import main
 from station.clock import HandClock
+from station.closeout import make_key
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
-from station.events import Event, Seat
+from station.events import Event, Role, Seat
+from station.folder import Folder
 from station.journal.interface import Entry
 from station.journal.memory import MemoryJournal
 from station.operation import begin_on
@@ -148,3 +154,38 @@ def listed() -> signers.AllowedSigners:
     return signers.AllowedSigners(
         tuple(signers.signer(person, (role,), key.blob) for person, role, key in ROLES)
     )
+
+
+SECRET = "correct horse"
+PEOPLE: tuple[tuple[str, Role], ...] = (
+    ("tam-belcourt", "timekeeper"),
+    ("ines-oyelaran", "supervisor"),
+    ("jona-strand", "diver"),
+)
+"""The passphrase of every key below, and whose keys they are."""
+Say = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture(scope="session")
+def keyed(tmp_path_factory: pytest.TempPathFactory) -> Folder:
+    """A folder with a key for everybody, in OpenSSH's format but cheap to open: one round of derivation."""
+    made = Folder(tmp_path_factory.mktemp("keyed") / "station").prepare()
+    cheap = PrivateFormat.OpenSSH.encryption_builder().kdf_rounds(1).build(SECRET.encode())
+    for person, role in PEOPLE:
+        path = make_key(made, person, (role,), SECRET).path
+        private = keys.load(path, SECRET).private
+        path.write_bytes(private.private_bytes(Encoding.PEM, PrivateFormat.OpenSSH, cheap))
+    return made
+
+
+@pytest.fixture
+def say(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Say:
+    """Return what runs a command with the passphrase on its standard input: exit code, output, errors."""
+
+    def said(*words: str, typed: str = f"{SECRET}\n") -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "stdin", io.StringIO(typed))
+        code = main(words)
+        out = capsys.readouterr()
+        return code, out.out, out.err
+
+    return said

@@ -1,7 +1,6 @@
 """The key that signs: held by a running ssh-agent, opened by its passphrase, or made now."""
 
 import asyncio
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from station.console.desk import Desk
@@ -74,12 +73,8 @@ async def _new_key(desk: Desk, person: str) -> str | None:
             told = "NO KEY MADE: the two passphrases differ."
             continue
         try:
-            make_key(desk.folder, person, _signing_roles(desk, person), answers["secret"])
+            make_key(desk.folder, person, desk.board.crew[person].roles, answers["secret"])
         except KeyFileError as error:
             told = f"NO KEY MADE: {error.message}"
             continue
         return answers["secret"]
-
-
-def _signing_roles(desk: Desk, person: str) -> Sequence[str]:
-    return [role for role in desk.board.crew[person].roles if role != "standby"]
