@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints, ValidationError, model_validator
+from pydantic import Field, StringConstraints, ValidationError, field_validator, model_validator
 
 from station.dive.altitude import HIGHEST_FT
 from station.dive.cards import Cards, load_cards
@@ -25,6 +25,10 @@ FileName = Annotated[str, StringConstraints(pattern=r"^[\w./-]+\.toml$", max_len
 Seconds = Annotated[int, Field(ge=1, le=86400)]
 FileRole = Literal["station", "outfit", "tables", "supply", "cards", "authority", "scenario"]
 PartRole = Literal["outfit", "tables", "supply", "cards"]
+Theme = Literal["dark", "light", "high-contrast"]
+KeyNames = Annotated[
+    tuple[Annotated[str, Field(min_length=1, max_length=30)], ...], Field(min_length=1, max_length=2)
+]
 PARTS: tuple[PartRole, ...] = ("outfit", "tables", "supply", "cards")
 CARDS = "cards/emergency.toml"
 AUTHORITIES = ("authorities/us-29-cfr-1910.toml",)
@@ -62,6 +66,12 @@ class Ages(FileModel):
     closed_faceplate_s: Seconds = 300
 
 
+class Looks(FileModel):
+    """How the console looks."""
+
+    theme: Theme = "dark"
+
+
 class Person(FileModel):
     """One of the people who work at the station."""
 
@@ -82,7 +92,17 @@ class StationFile(FileModel):
     signing: Signing = Signing()
     ages: Ages = Ages()
     choices: Choices = Choices()
+    screen: Looks = Looks()
+    keys: dict[str, KeyNames] = Field(default_factory=dict)
     people: tuple[Person, ...] = ()
+
+    @field_validator("keys", mode="before")
+    @classmethod
+    def _actions_in_quotes(cls, found: object) -> object:
+        for name, one in found.items() if isinstance(found, dict) else ():
+            if isinstance(one, dict):
+                raise ValueError(f'an action is written in quotes: "{name}.{next(iter(one), "")}" = [...]')  # noqa: TRY004 - pydantic's
+        return found
 
     @model_validator(mode="after")
     def _people_once(self) -> "StationFile":
