@@ -148,6 +148,20 @@ def test_tests_of_the_equipment_are_told_with_where_their_dates_stand(body: dict
     assert "less_often_than_asked" not in hoses
 
 
+def test_a_test_made_less_often_than_asked_is_named(played: "Drill") -> None:
+    """Hoses yearly: 29 CFR 1910.430(c), from memory."""
+    setup = played.watch.board.setup
+    rare = [
+        one.model_copy(update={"every_months": 24 if one.kind == "hose" else 6}) for one in setup.supply.tests
+    ]
+    supply = setup.supply.model_copy(update={"tests": tuple(rare)})
+    body = tomllib.loads(build(played.watch.entries, 1, replace(setup, supply=supply)).decode())
+    named = [
+        row["less_often_than_asked"] for row in body["law"]["equipment"] if "less_often_than_asked" in row
+    ]
+    assert named == [["hose-1-test", "hose-2-test"]]
+
+
 def test_duties_sickness_and_injury_are_told(sick: "Drill") -> None:
     found = told(sick)
     gas = next(row for row in found["planning"]["items"] if row["item"] == "gas")
