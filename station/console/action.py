@@ -23,13 +23,14 @@ class Action:
 
     short: its name in the line of keys. phases: when it is shown there. pause_s: a second press within so
     many seconds is a key that bounced or was held down, and is not taken. urgent: works under a dialog too.
+    keys: the standard ones; without any it stands in the menu. The keys that hold now: keyboard.keys_of.
     """
 
     id: str
     group: str
     short: str
     help: str
-    keys: tuple[str, str]
+    keys: tuple[str, ...]
     flow: Flow
     phases: frozenset[Phase] = ALL
     pause_s: float = 0.0

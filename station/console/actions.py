@@ -195,7 +195,7 @@ ACTIONS: tuple[Action, ...] = (
         "view.journal",
         SCREEN,
         "journal",
-        "every entry; Enter or e on a line corrects it",
+        "every entry; the line under the cursor is the one that is corrected",
         ("f5", "j"),
         screen.journal,
     ),

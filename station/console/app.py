@@ -23,6 +23,7 @@ from station.console.desk import Desk
 from station.console.dialogs.keys import Keys
 from station.console.dialogs.panel import Panel
 from station.console.drill import DrillControl
+from station.console.keyboard import key_of
 from station.console.keys import bindings, line_of_keys, shown_keys
 from station.console.panes.dive import ClockBand, DivePane
 from station.console.panes.journal import JournalPane
@@ -241,7 +242,7 @@ class ConsoleApp(Taking):
     def check_free(self, action: Action) -> None:
         """Refuse an entry by hand while a script makes the entries: the two would trip over one another."""
         if self.drill and not self.drill.over and action.enters:
-            raise Refusal("the drill's script is playing", ["take over first: key 9"])
+            raise Refusal("the drill's script is playing", [f"take over first: key {key_of('script.take')}"])
 
     def row_in_hand(self) -> str | None:
         """The id of the row under the cursor, None while the order is not on the screen."""

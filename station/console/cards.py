@@ -7,6 +7,7 @@ from station.board.ascent_figures import OMITTED, omitted_lines
 from station.console.desk import Desk
 from station.console.dialogs.card import CardScreen, CardWords
 from station.console.dialogs.fields import Field
+from station.console.keyboard import key_of
 from station.console.words_ascent import clock_words
 from station.dive.text import depth_text, mmss
 from station.events import CardClosed, CardDecided, CardOpened
@@ -27,7 +28,7 @@ async def work_card(desk: Desk, card: str) -> None:
         at, title = desk.watch.clock.now(), found.card.title
         if answer is None:
             if _found(desk, lane, card) is not None:
-                desk.say(f"card {title}: stays open; key 4 shows it")
+                desk.say(f"card {title}: stays open; key {key_of('card')} shows it")
             return
         label = "What was decided, and by whom" if answer == "decide" else "How it ended"
         fields = [Field("text", label, length=2000)]

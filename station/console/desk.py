@@ -10,6 +10,7 @@ from station.console.dialogs.fields import Field
 from station.console.dialogs.form import Answers, Form
 from station.console.dialogs.panel import Choose, Panel
 from station.console.duties import SEATS, Duty, holder
+from station.console.keyboard import key_of
 from station.errors import Refusal
 from station.events import Event
 from station.folder import Folder
@@ -42,7 +43,7 @@ class Desk:
     def lane_now(self) -> LaneFigures:
         """Return the figures of the lane in view; Refusal when no dive is planned."""
         if self.lane not in self.board.lanes:
-            raise Refusal("no dive is planned yet", ["a dive to begin: key b"])
+            raise Refusal("no dive is planned yet", [f"a dive to begin: key {key_of('plan')}"])
         return self.figures_of(self.lane)
 
     def figures_of(self, lane: int) -> LaneFigures:

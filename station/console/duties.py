@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Literal
 
 from station.board.state import Board
+from station.console.keyboard import key_of
 from station.errors import Refusal
 from station.events import CrewJoined, Role, Seat
 
@@ -53,7 +54,7 @@ def holder(board: Board, duty: Duty, lane: int, pens: Pens) -> str:
     if chosen in people:
         return chosen
     if not people:
-        raise Refusal(f"nobody has joined the crew as {duty}", ["the crew: key c"])
+        raise Refusal(f"nobody has joined the crew as {duty}", [f"the crew: key {key_of('crew')}"])
     return people[0]
 
 
@@ -62,5 +63,7 @@ def next_holder(board: Board, duty: Duty, lane: int, pens: Pens) -> str:
     people = [person.person for person in holders(board, duty, lane)]
     now = holder(board, duty, lane, pens)
     if len(people) == 1:
-        raise Refusal(f"{board.name(now)} is the only {duty}", ["another one in the crew: key c"])
+        raise Refusal(
+            f"{board.name(now)} is the only {duty}", [f"another one in the crew: key {key_of('crew')}"]
+        )
     return people[(people.index(now) + 1) % len(people)]

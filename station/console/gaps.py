@@ -5,17 +5,24 @@ from typing import Final
 from station.board.law import open_gaps
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
+from station.console.keyboard import key_of
 from station.events import GapExplained
 from station.law.asked import Gap
 from station.law.keys import heading
 
 INSTEAD: Final = {
-    "conditions": "Or Esc, and enter them: key u.",
-    "depth": "Or Esc, and have the supervisor declare the depth while the diver is in the water: key >.",
-    "sickness": "Or Esc, and enter it: key <.",
-    "casualty": "Or Esc, and enter it: key <.",
+    "conditions": "Or Esc, and enter them: key {conditions}.",
+    "depth": "Or Esc, and the supervisor declares the depth while the diver is in the water: key {declare}.",
+    "sickness": "Or Esc, and enter it: key {duties}.",
+    "casualty": "Or Esc, and enter it: key {duties}.",
 }
 """What to do instead of explaining, by the table of the record."""
+
+
+def instead(table: str) -> str:
+    """Return what to do instead of explaining a gap in a table of the record, "" for nothing."""
+    keys = {action: key_of(action) for action in ("conditions", "declare", "duties")}
+    return INSTEAD.get(table, "").format(**keys)
 
 
 def missing(desk: Desk) -> tuple[Gap, ...]:
@@ -35,7 +42,7 @@ async def explain(desk: Desk) -> bool:
 async def _explain(desk: Desk, found: list[Gap]) -> bool:
     fields = [Field(_id(gap.key), f"Why missing: {words(gap.key)}", length=500) for gap in found]
     table = found[0].key.split(".")[0]
-    told = f"{found[0].paragraphs} asks for it. {INSTEAD.get(table, '')}".strip()
+    told = f"{found[0].paragraphs} asks for it. {instead(table)}".strip()
     title = f"MISSING ON THE RECORD of lane {desk.lane}: {found[0].what}"
     answers = await desk.ask(f"gap {desk.lane} {found[0].key}", title, fields, told)
     if answers is None:

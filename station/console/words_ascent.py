@@ -6,6 +6,7 @@ from station.board.after import OpenCard
 from station.board.ascent_figures import ChamberNext, chamber_next
 from station.board.figures import Figures, LaneFigures
 from station.board.state import Board
+from station.console.keyboard import key_of
 from station.dive.cards import ClockNow
 from station.dive.chamber import ChamberLive, Interval
 from station.dive.chamber_marks import chamber_mark_text
@@ -70,7 +71,7 @@ def _late(dive: Live, unit: str) -> Iterator[Named]:
     """Yield the latest delay; all of them stand with the trail."""
     late = [delay for delay in dive.deviations if delay.minutes or delay.running]
     if late:
-        more = f" (+{len(late[:-1])} before: key 5)" if late[:-1] else ""
+        more = f" (+{len(late[:-1])} before: key {key_of('view.trail')})" if late[:-1] else ""
         yield "LATE", f"{delay_words(late[-1], unit)}{more}"
 
 
@@ -209,7 +210,7 @@ def card_line(lane: int, one: OpenCard) -> str:
     limited = [clock for clock in clocks if clock.left_s is not None]
     shown = [f"{mmss(clock.elapsed_s or 0)} {clock.words}" for clock in clocks[:1]]
     shown += [f"{mmss(clock.left_s or 0)} left" for clock in limited[:1]]
-    return f"CARD lane {lane}: {one.card.title}, {', '.join(shown)} (key 4)"
+    return f"CARD lane {lane}: {one.card.title}, {', '.join(shown)} (key {key_of('card')})"
 
 
 def card_lines(figures: Figures) -> list[str]:

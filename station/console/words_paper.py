@@ -8,6 +8,7 @@ from textual.content import Content
 from station.board.after import trail_of_lane
 from station.board.figures import LaneFigures
 from station.board.state import Board
+from station.console.keyboard import key_of
 from station.console.words_ascent import NONE, Named, afterwards
 from station.dive.follow import Live
 from station.dive.ladder import Ladder, Rung
@@ -27,13 +28,17 @@ PAGE_WIDTH = 76
 """The columns of a page on the smallest screen that shows everything."""
 STOPS_ROOM = 12
 """Stops that need more columns stand in a line of their own."""
-AIR_ENDS = "AIR ENDS HERE: no line below is covered with the reserve kept (see F4)"
+
+
+def where_air_ends() -> str:
+    """Return the line of the ladder under which no line is covered by the air."""
+    return f"AIR ENDS HERE: no line below is covered with the reserve kept (see {key_of('view.supply')})"
 
 
 def ladder_text(board: Board, one: LaneFigures) -> list[Content]:
     """Return the ladder of leaving times, a line each; in words why there is none."""
     if one.ladder is None:
-        return [Content("The bottom was left: the stops are on the dive's pane (F3).")]
+        return [Content(f"The bottom was left: the stops are on the dive's pane ({key_of('view.dive')}).")]
     return [*_ladder(board, one.ladder)]
 
 
@@ -46,7 +51,7 @@ def _ladder(board: Board, ladder: Ladder) -> Iterator[Content]:
     short = next((rung for rung in ladder.rungs if rung.covers is False), None)
     for rung in ladder.rungs:
         if rung is short:
-            yield Content.styled(AIR_ENDS, "bold reverse")
+            yield Content.styled(where_air_ends(), "bold reverse")
         style = "bold reverse" if rung.in_force else ""
         line, stops = _rung(rung), stops_text(Stop(stop.depth, stop.minutes) for stop in rung.ascent.stops)
         if len(stops) <= STOPS_ROOM:

@@ -8,7 +8,7 @@ import pytest
 from station.board.figures import Figures, figures
 from station.clock import HandClock
 from station.console.words_air import first_lines, gauge_keys, history_lines, other_lines
-from station.console.words_paper import AIR_ENDS, ladder_text
+from station.console.words_paper import ladder_text, where_air_ends
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
 from station.journal.memory import MemoryJournal
@@ -129,14 +129,14 @@ def test_the_ladder_tells_what_each_line_needs_and_where_air_ends(air_ends: Now)
     assert all(len(line) <= 76 for line in lines)
     assert lines[0].split()[6:] == ["needs", "over", "air", "stops"]
     assert lines[1].split()[-4:] == ["223", "89", "yes", "20:5"]
-    assert lines[2] == AIR_ENDS
+    assert lines[2] == where_air_ends()
     assert lines[3].split()[-4:-1] == ["396", "-339", "NOT"]
     assert not any(" yes " in line for line in lines[3:])
-    assert lines.count(AIR_ENDS) == 1
+    assert lines.count(where_air_ends()) == 1
 
 
 def test_a_line_that_air_covers_stands_above_where_it_ends(primary_lost: Now) -> None:
     board, now = primary_lost
     lines = [line.plain for line in ladder_text(board, now.lanes[0])]
     assert " yes " in lines[1]
-    assert lines.index(AIR_ENDS) > 1
+    assert lines.index(where_air_ends()) > 1

@@ -8,7 +8,8 @@ from textual.widgets import Static
 import station.console.flows as flows_room
 from station.board.figures import Phase
 from station.console.actions import ACTIONS, BY_ID, GROUPS
-from station.console.keys import bindings, both_cases, key_words, line_of_keys, shown_keys
+from station.console.keyboard import both_cases, key_words
+from station.console.keys import bindings, line_of_keys, shown_keys
 
 if TYPE_CHECKING:
     from tests.console.conftest import Make, Play

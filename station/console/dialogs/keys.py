@@ -14,7 +14,7 @@ class Keys(ModalScreen[None]):
     """A list of lines under their heads, to scroll through."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter,escape,space,f1,question_mark", "leave", show=False, priority=True)
+        Binding("enter,escape,space", "leave", show=False, priority=True)
     ]
 
     def __init__(self, groups: Sequence[tuple[str, Sequence[str]]], told: str) -> None:

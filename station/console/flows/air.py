@@ -9,6 +9,7 @@ from station.board.entry_words_air import source_name
 from station.board.sources import Sources, sources_at, to_change_over_to
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
+from station.console.keyboard import key_of
 from station.console.typed import day, figure
 from station.console.typed import pressure as pressure_check
 from station.console.words_air import MANIFOLD_KEY, gauge_keys
@@ -94,11 +95,15 @@ def _named(desk: Desk, sources: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     return tuple((one, source_name(desk.board, one)) for one in sources)
 
 
+def _restore() -> str:
+    return f"a lost source restored: key {key_of('air')}, then 5"
+
+
 async def _over(desk: Desk, at: datetime) -> None:
     """Change over to the next source in the order."""
     following = to_change_over_to(desk.board.setup.supply, _sources(desk, at))
     if not following:
-        raise Refusal("no source is left to change over to", ["a lost source restored: key {, then 5"])
+        raise Refusal("no source is left to change over to", [_restore()])
     _enter(desk, ChangedOver(source=following[0], **desk.stamp("timekeeper", at)))
 
 
@@ -106,7 +111,7 @@ async def _over_to(desk: Desk, at: datetime) -> None:
     """Change over to any other source; the rules say which may not be."""
     sources = to_change_over_to(desk.board.setup.supply, _sources(desk, at))
     if not sources:
-        raise Refusal("no source is left to change over to", ["a lost source restored: key {, then 5"])
+        raise Refusal("no source is left to change over to", [_restore()])
     chosen = await desk.choose(f"Changed over at {at:%H:%M:%S} to", _named(desk, sources))
     if chosen is not None:
         _enter(desk, ChangedOver(source=chosen, **desk.stamp("timekeeper", at)))
@@ -116,7 +121,7 @@ async def _lost(desk: Desk, at: datetime) -> None:
     """Lose the source that feeds the manifold; the reason can follow in a note."""
     feeding = _sources(desk, at).feeding
     if feeding is None:
-        raise Refusal("every source is lost already", ["a lost source restored: key {, then 5"])
+        raise Refusal("every source is lost already", [_restore()])
     _enter(desk, SourceLost(source=feeding, **desk.stamp("timekeeper", at)))
 
 
@@ -124,7 +129,7 @@ async def _lost_which(desk: Desk, at: datetime) -> None:
     found = _sources(desk, at)
     sources = tuple(one.id for one in desk.board.setup.supply.in_order if one.id not in found.lost)
     if not sources:
-        raise Refusal("every source is lost already", ["a lost source restored: key {, then 5"])
+        raise Refusal("every source is lost already", [_restore()])
     fields = [
         Field("source", "Source lost", found.feeding or "", kind="pick", options=_named(desk, sources)),
         Field("reason", "Reason", optional=True, length=500),

@@ -6,6 +6,7 @@ from station.board.ascent_figures import chamber_next, what_if
 from station.console.cards import offer_omitted
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
+from station.console.keyboard import key_of
 from station.console.marks import take_chamber, take_place
 from station.console.typed import depth as depth_check
 from station.console.typed import minutes
@@ -32,7 +33,10 @@ async def chamber(desk: Desk, at: datetime) -> None:
     if coming is None:
         raise Refusal(
             f"lane {one.lane.number}: no mark of the chamber is to come",
-            ["surface decompression chosen: key /", "or the card of omitted decompression: key 4"],
+            [
+                f"surface decompression chosen: key {key_of('gas')}",
+                f"or the card of omitted decompression: key {key_of('card')}",
+            ],
         )
     options = [
         (str(number), chamber_mark_text(*mark) if number else chamber_words(coming))
@@ -70,7 +74,7 @@ async def company(desk: Desk, at: datetime) -> None:
         if one.number != lane.number and not one.over and one.mark("reached_surface") is None
     )
     if not others:
-        raise Refusal("there is no other diver to ascend with", ["a second dive: key b"])
+        raise Refusal("there is no other diver to ascend with", [f"a second dive: key {key_of('plan')}"])
     fields = [Field("lanes", "Together with", others[0][0], kind="ticks", options=others)]
     answers = await desk.ask("company", f"Lane {lane.number} ascends together with others", fields)
     if answers:

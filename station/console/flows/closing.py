@@ -5,6 +5,7 @@ from datetime import datetime
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.gaps import explain
+from station.console.keyboard import key_of
 from station.events import DiveClosed
 
 
@@ -26,4 +27,4 @@ async def close(desk: Desk, at: datetime) -> None:
         remarks=answers["remarks"] or None,
         **desk.stamp("supervisor", at),
     )
-    desk.enter(event, f"lane {desk.lane} closed; key g signs its record")
+    desk.enter(event, f"lane {desk.lane} closed; key {key_of('sign')} signs its record")

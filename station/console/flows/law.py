@@ -7,6 +7,7 @@ from station.board.law import DUTY_KINDS, circumstances, entered
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.gaps import explain, missing
+from station.console.keyboard import key_of
 from station.console.typed import clock as clock_check
 from station.console.typed import depth as depth_check
 from station.errors import Refusal
@@ -142,7 +143,9 @@ async def _suspected(desk: Desk, at: datetime) -> None:
             onset_fsw=parse_depth(answers["depth"], unit),
             **desk.stamp("supervisor", at),
         )
-        desk.enter(event, "DECOMPRESSION SICKNESS SUSPECTED; the medical officer: key 4 for the card")
+        desk.enter(
+            event, f"DECOMPRESSION SICKNESS SUSPECTED; the medical officer: key {key_of('card')} for the card"
+        )
 
 
 async def _treated(desk: Desk, at: datetime) -> None:

@@ -5,6 +5,7 @@ from datetime import datetime
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.duties import Duty, holders
+from station.console.keyboard import key_of
 from station.console.typed import day, day_of, number
 from station.errors import Refusal
 from station.events import HoldReleased, ItemInspected, NutMarked, PieceDrawn, StepDone
@@ -94,7 +95,7 @@ def _row_in_hand(desk: Desk) -> Row:
     in_hand = desk.app.row_in_hand()
     found = next((row for row in rows if row.id == in_hand), None)
     if found is None:
-        raise Refusal("no row is under the cursor", ["F2, then the arrows"])
+        raise Refusal("no row is under the cursor", [f"{key_of('view.outfit')}, then the arrows"])
     return found
 
 

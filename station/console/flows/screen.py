@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from station.console.desk import Desk
+from station.console.keyboard import key_of
 from station.errors import Refusal
 
 
@@ -40,7 +41,7 @@ async def next_lane(desk: Desk, _at: datetime) -> None:
     """Bring the next lane into view."""
     lanes = list(desk.board.lanes)
     if not lanes:
-        raise Refusal("no dive is planned yet", ["a dive to begin: key b"])
+        raise Refusal("no dive is planned yet", [f"a dive to begin: key {key_of('plan')}"])
     at = lanes.index(desk.lane) if desk.lane in lanes else -1
     desk.lane = lanes[(at + 1) % len(lanes)]
     desk.say(f"lane {desk.lane} in view: {desk.board.name(desk.board.lanes[desk.lane].plan.diver)}")

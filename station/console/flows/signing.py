@@ -9,6 +9,7 @@ from station.console.desk import Desk
 from station.console.flows.addendum import ask_addendum
 from station.console.flows.printing import PRINTS, print_record
 from station.console.flows.signer import signer_for
+from station.console.keyboard import key_of
 from station.errors import Refusal
 from station.events import Role
 
@@ -25,7 +26,7 @@ async def sign(desk: Desk, _at: datetime) -> None:
     """Sign the record of a closed lane: those who must, whoever may, and corrections of what is signed."""
     lane = desk.lane_now().lane
     if not lane.closed:
-        raise Refusal(f"lane {lane.number} is not closed yet", ["the dive closed: key z"])
+        raise Refusal(f"lane {lane.number} is not closed yet", [f"the dive closed: key {key_of('close')}"])
     from station.closeout import enter_signatures, write_record  # noqa: PLC0415 - loads the record's libraries only when needed
 
     path = write_record(desk.watch, lane.number, desk.folder)
@@ -53,7 +54,9 @@ def _offered(desk: Desk, lane: "Lane") -> tuple[str, list[Option]]:
     done = {(one.person, one.role) for one in lane.signatures[since:]}
     must = _as_each(desk, needed)
     if needed and not must:
-        raise Refusal(f"nobody has joined the crew as {' or '.join(needed)}", ["the crew: key c"])
+        raise Refusal(
+            f"nobody has joined the crew as {' or '.join(needed)}", [f"the crew: key {key_of('crew')}"]
+        )
     again = [role for role in required if since and role not in needed]
     may = [
         *_as_each(desk, again),

@@ -7,6 +7,7 @@ from station.console.before import settle, to_be_settled
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.duties import Duty, holders, next_holder
+from station.console.keyboard import key_of
 from station.console.typed import depth as depth_check
 from station.console.typed import minutes
 from station.console.typed import temperature as temperature_check
@@ -79,7 +80,7 @@ async def plan(desk: Desk, at: datetime) -> None:
     divers = {one.person: one.name for role in ("diver", "standby") for one in board.people(role)}
     tenders = tuple((one.person, one.name) for one in board.people("tender"))
     if not divers or not tenders:
-        raise Refusal("a dive needs a diver and a tender in the crew", ["the crew: key c"])
+        raise Refusal("a dive needs a diver and a tender in the crew", [f"the crew: key {key_of('crew')}"])
     fields = [
         Field("diver", "Diver", kind="pick", options=tuple(divers.items())),
         Field("tenders", "Tenders", ",".join(one for one, _ in tenders[:2]), kind="ticks", options=tenders),

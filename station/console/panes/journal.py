@@ -9,6 +9,7 @@ from textual.widgets.option_list import Option
 
 from station.board.entry_words import entry_words
 from station.board.state import Board
+from station.console.keyboard import key_of
 from station.console.panes.paint import Paint
 from station.events import EntryAmended, EntryWithdrawn
 from station.journal.interface import Entry
@@ -48,7 +49,7 @@ class JournalPane(Vertical):
                 self._mark(board, lines, entries, entry.event)
         self._shown = len(entries)
         self.query_one("#journal-head", Paint).show(
-            f"JOURNAL  {self._shown} entries; Enter or e corrects a line"
+            f"JOURNAL  {self._shown} entries; {key_of('step.row')} or {key_of('correct')} corrects a line"
         )
         if at_end:
             lines.highlighted = self._shown - 1
@@ -66,3 +67,14 @@ def entry_line(board: Board, entry: Entry) -> str:
     """Return an entry as one line."""
     event = entry.event
     return f"{entry.seq:>4} {clock_time(event.at)} {entry_words(board, event)} - {board.name(event.by)}"
+
+
+def entry_lines(board: Board, entries: Sequence[Entry]) -> list[str]:
+    """Return entries as lines; those that a later one of them corrects say so."""
+    words: dict[str, str] = {}
+    for entry in entries:
+        if isinstance(entry.event, EntryAmended | EntryWithdrawn):
+            words[entry.event.target] = (
+                "[WITHDRAWN] " if isinstance(entry.event, EntryWithdrawn) else "[AMENDED] "
+            )
+    return [f"{words.get(entry.event.id, '')}{entry_line(board, entry)}" for entry in entries]

@@ -1,5 +1,6 @@
 """The single lines of the screen: header, lanes, what was said last, who acts, which keys."""
 
+import re
 from collections.abc import Sequence
 
 from textual.content import Content
@@ -7,12 +8,12 @@ from textual.content import Content
 from station.board.figures import Figures
 from station.board.state import Board
 from station.console.actions import BY_ID, Action
-from station.console.keys import key_words
+from station.console.keyboard import key_of
 from station.console.panes.paint import Paint
 from station.console.words import tab
 
 ALWAYS = ("keys", "leave")
-VIEWS = "F2-F5 views"
+VIEWS = ("view.outfit", "view.dive", "view.supply", "view.journal")
 
 
 def lanes_line(board: Board, figures: Figures, in_view: int) -> Content:
@@ -25,7 +26,7 @@ def lanes_line(board: Board, figures: Figures, in_view: int) -> Content:
         text = tab(board, one)
         parts.append((f"[{text}]" if here else f" {text} ", "bold reverse" if here else ""))
     if len(figures.lanes) > 1:
-        parts.append(("  l: next lane", ""))
+        parts.append((f"  {key_of('lane.next')}: next lane", ""))
     return Content.assemble(*parts)
 
 
@@ -38,7 +39,8 @@ class KeyLine(Paint):
     def show_keys(self, actions: Sequence[Action], width: int) -> None:
         """Paint as many as there is room for; F1 and leaving always."""
         last = [_one(BY_ID[one]) for one in ALWAYS]
-        room = width - sum(len(part) + 2 for part in last) - len(VIEWS) - 2
+        views = views_words()
+        room = width - sum(len(part) + 2 for part in last) - len(views) - 2
         shown: list[Content] = []
         for action in actions:
             part = _one(action)
@@ -46,9 +48,17 @@ class KeyLine(Paint):
                 continue
             room -= len(part) + 2
             shown.append(part)
-        self.show(Content("  ").join([*shown, Content(VIEWS), *last]))
+        self.show(Content("  ").join([*shown, Content(views), *last]))
+
+
+def views_words() -> str:
+    """Return the keys of the views in few words: 'F2-F5 views' where they stand in a row."""
+    keys = [key_of(view) for view in VIEWS]
+    numbers = [int(key[1:]) for key in keys if re.fullmatch(r"F\d+", key)]
+    in_a_row = numbers == list(range(numbers[0], numbers[0] + len(keys))) if numbers else False
+    return f"{keys[0]}-{keys[-1]} views" if in_a_row else f"{' '.join(keys)} views"
 
 
 def _one(action: Action) -> Content:
-    key = key_words(action.keys[0])
+    key = key_of(action.id)
     return Content.assemble((key, "bold"), f" {action.short}")

@@ -7,6 +7,7 @@ from textual.widgets import Static
 
 from station.board.figures import Figures
 from station.board.state import Board
+from station.console.keyboard import key_of
 from station.console.panes.paint import Paint, joined
 from station.console.words_air import first_lines, other_lines
 
@@ -38,8 +39,9 @@ class SupplyPane(Vertical):
             paint.styles.height = len(first)
         paint.show(joined(first))
         more = len(others) > self.query_one("#supply-scroll").size.height
-        ways = "  F4, Up/Down: more" if more else ""
-        head = f"AIR  F8 reading  {{ sources, tests{ways}   {board.setup.supply.name}"
+        ways = f"  {key_of('view.supply')}, Up/Down: more" if more else ""
+        keys = f"{key_of('pressure')} reading  {key_of('air')} sources, tests{ways}"
+        head = f"AIR  {keys}   {board.setup.supply.name}"
         self.query_one("#supply-head", Paint).show(head)
         text = joined(others)
         if text != self._shown:
