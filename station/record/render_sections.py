@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import Final
 
 from station.record.render_law import law_pairs
+from station.record.render_other import other_tables
 from station.record.render_page import Body, Row, columns, mmss, pairs, wrapped
 
 
@@ -18,6 +19,10 @@ def _dive(body: Body) -> Iterator[str]:
             ("Mode", body.text("dive", "mode")),
             ("Work", body.text("dive", "work")),
             ("Planned", f"{depth} fsw for {minutes} min{_sum_at(body, 'left surface')}"),
+            (
+                "Operation opened",
+                f"{body.text('operation', 'opened')}; planned {body.text('dive', 'planned')}",
+            ),
         ]
     )
 
@@ -31,7 +36,8 @@ def _conditions(body: Body) -> Iterator[str]:
     yield from wrapped(
         f"Visibility {body.text('conditions', 'visibility')}; water "
         f"{body.text('conditions', 'water_temperature_c')} C; current {body.text('conditions', 'current')}; "
-        f"surface {body.text('conditions', 'surface')}."
+        f"surface {body.text('conditions', 'surface')}. Noted {body.text('conditions', 'at')}, "
+        f"{body.name(body.text('conditions', 'by'))}."
     )
 
 
@@ -67,7 +73,7 @@ def _schedule(body: Body) -> Iterator[str]:
             ("Modification", body.text("schedule", "modification")),
             ("Exposure", body.text("schedule", "exposure")),
             ("Stops owed", ", ".join(owed) or "none"),
-            ("Last exposure", body.text("repetitive", "since_last_exposure")),
+            ("Last exposure", _last(body)),
             (
                 "Group after the dive",
                 f"{body.text('repetitive', 'group_after')}; {body.text('repetitive', 'flying')}",
@@ -78,11 +84,27 @@ def _schedule(body: Body) -> Iterator[str]:
         yield from pairs([("Earlier dives", body.text("repetitive", "why"))])
     if body.text("altitude", "corrected") == "yes":
         yield from pairs([("Altitude", body.text("altitude", "why"))])
+    for row in body.rows("altitude", "arrived"):
+        yield from pairs([("Arrived", f"{row['arrived']} from {row['from_ft']} ft ({body.name(row['by'])})")])
+    for row in body.rows("depth", "declared"):
+        said = f"{row['at']}: {row['depth_fsw']} fsw; {row['reason']} ({body.name(row['by'])})"
+        yield from pairs([("Depth declared", said)])
+    for row in body.rows("supply", "gas_chosen"):
+        said = f"{row['at']}: {row['gas']}; {row['reason']} ({body.name(row['by'])})"
+        yield from pairs([("Gas chosen", said)])
     if body.rows("company", "entries"):
         yield from pairs([("Figures of", body.text("schedule", "figures_of"))])
+    for row in body.rows("company", "entries"):
+        said = f"{row['at']}: lanes {row['lanes']} {row['what']} ({body.name(row['by'])})"
+        yield from pairs([("Company", said)])
     for row in body.rows("schedule", "trail"):
         if row["rule"] == "plan" or ("was" in row and row["rule"] != "next longer row"):
             yield from wrapped(f"{row['at']}  {row['schedule']}: {row['what']}", indent=10)
+
+
+def _last(body: Body) -> str:
+    since, last = body.text("repetitive", "since_last_exposure"), body.text("repetitive", "last_exposure")
+    return since if last == "-" else f"{since}; {last}, group then {body.text('repetitive', 'group_then')}"
 
 
 def _stops(body: Body) -> Iterator[str]:
@@ -92,6 +114,8 @@ def _stops(body: Body) -> Iterator[str]:
 
 def _stops_and_delays(body: Body) -> Iterator[str]:
     unit = body.text("ascent", "unit")
+    due = mmss(body.text("ascent", "due_at_first_stop_s"))
+    yield f"First stop, or the surface, due {due} after leaving the bottom"
     for row in body.rows("ascent", "stops"):
         yield from wrapped(
             f"{row['depth']} {unit}, {row['minutes']} min: due {row['due_arrive']}, "
@@ -250,6 +274,12 @@ def _law(body: Body) -> Iterator[str]:
     yield from pairs(list(law_pairs(body)))
 
 
+def _others(body: Body) -> Iterator[str]:
+    for name, found in other_tables(body):
+        yield from wrapped(name.upper())
+        yield from pairs(found)
+
+
 SECTIONS: Final[tuple[tuple[str, Callable[[Body], Iterator[str]]], ...]] = (
     ("Dive", _dive),
     ("People", _people),
@@ -265,4 +295,5 @@ SECTIONS: Final[tuple[tuple[str, Callable[[Body], Iterator[str]]], ...]] = (
     ("Corrections", _corrections),
     ("Duties, and what the law asks for", _law),
     ("After the dive", _after),
+    ("Other tables", _others),
 )
