@@ -63,9 +63,29 @@ def sign(signer: Signer, message: bytes, namespace: str = NAMESPACE) -> bytes:
     return armored(Signature(signer.blob, space, _HASH, value))
 
 
+class Digests:
+    """The digests of a message's beginnings, each byte hashed once per hash however many are asked for."""
+
+    def __init__(self, message: bytes) -> None:
+        self._message = memoryview(message)
+        self._running: dict[bytes, tuple[hashlib._Hash, int]] = {}
+
+    def up_to(self, end: int, hash_name: bytes) -> bytes:
+        """Return the digest of the first `end` bytes; `end` never goes back."""
+        running, start = self._running.get(hash_name) or (hashlib.new(hash_name.decode("ascii")), 0)
+        running.update(self._message[start:end])
+        self._running[hash_name] = running, end
+        return running.copy().digest()
+
+
 def holds(signature: Signature, message: bytes) -> bool:
     """Return whether the signature is that of this message, by the key it names."""
-    wrapped = _to_be_signed(signature.namespace, signature.hash_name, message)
+    return holds_for(signature, Digests(message).up_to(len(message), signature.hash_name))
+
+
+def holds_for(signature: Signature, digest: bytes) -> bool:
+    """Return whether the signature is that of the message with this digest, by the key it names."""
+    wrapped = _wrapped(signature.namespace, signature.hash_name, digest)
     try:
         Ed25519PublicKey.from_public_bytes(untyped(signature.key)).verify(signature.value, wrapped)
     except (InvalidSignature, ValueError):
@@ -114,5 +134,8 @@ def _armor(blob: bytes) -> bytes:
 
 
 def _to_be_signed(namespace: bytes, hash_name: bytes, message: bytes) -> bytes:
-    digest = hashlib.new(hash_name.decode("ascii"), message).digest()
+    return _wrapped(namespace, hash_name, hashlib.new(hash_name.decode("ascii"), message).digest())
+
+
+def _wrapped(namespace: bytes, hash_name: bytes, digest: bytes) -> bytes:
     return _MAGIC + string(namespace) + string(b"") + string(hash_name) + string(digest)

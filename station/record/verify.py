@@ -106,8 +106,9 @@ def verify_bytes(
         check_text(data)
         check_version(data)
         layout = _layout(data)
-        for number in range(1, len(layout.parts) + 1):
-            held.append(_signature(data, layout, number))  # noqa: PERF401 - those before a flaw are kept
+        digests = sshsig.Digests(data)
+        while len(held) < len(layout.parts):
+            held.append(_signature(data, layout, held, digests))
         _check_end(data, layout)
         document = _body(layout.body) if read_before is None else read_before
         head = _head(document)
@@ -142,7 +143,9 @@ def _check_end(data: bytes, layout: signed.Layout) -> None:
         )
 
 
-def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
+def _signature(data: bytes, layout: signed.Layout, held: Sequence[Signed], digests: sshsig.Digests) -> Signed:
+    """Return the next signature, after those that hold; each byte is hashed, and each line counted, once."""
+    number = len(held) + 1
     part = layout.parts[number - 1]
     try:
         signature = sshsig.read(part.armor)
@@ -154,7 +157,7 @@ def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
             Status.ALTERED,
             f"signature {number} was made for '{space}', not for a dive record ({sshsig.NAMESPACE})",
         )
-    if not sshsig.holds(signature, data[: part.header]):
+    if not sshsig.holds_for(signature, digests.up_to(part.header, signature.hash_name)):
         _raise_mismatch(data, layout, number)
     segment = _segment(part.segment, number)
     statement = segment.statement[0]
@@ -164,7 +167,8 @@ def _signature(data: bytes, layout: signed.Layout, number: int) -> Signed:
             f"statement {number} names key {statement.key}, but {fingerprint(signature.key)} signed",
         )
     _check_addenda(segment.addendum, statement, number)
-    end_line = signed.line_of(data, part.end) - 1
+    before, start = (held[-1].end_line, layout.parts[number - 2].end) if held else (0, 0)
+    end_line = before + data.count(b"\n", start, part.end)
     return Signed(number, statement, segment.addendum, signature.key, end_line)
 
 
