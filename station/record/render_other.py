@@ -54,8 +54,3 @@ def _value(body: Body, key: str, value: object) -> str:
 def label(key: str) -> str:
     """Return a key as words."""
     return plain(key.replace("_", " "))
-
-
-def addendum_words(body: Body, addendum: Mapping[str, object]) -> str:
-    """Return what an addendum says, in one paragraph."""
-    return _row(body, addendum)

@@ -25,7 +25,7 @@ from station.record.content import CONTENT_CHECKS
 from station.record.document import build
 from station.record.pdf.document import record_pdf
 from station.record.pdf.font import font_files
-from station.record.signed import Declaration
+from station.record.signed import Addendum, Declaration
 from station.record.verify import Verdict, verify_bytes
 from station.setup import Setup, load_setup
 from station.shipped import shipped
@@ -56,6 +56,7 @@ Printable = Callable[[str], bytes]
 Printer = Callable[[str], "Printed"]
 Judge = Callable[[bytes], Verdict]
 Write = Callable[[Body], bytes]
+Addend = Callable[[bytes, str, str, str], bytes]
 Show = Callable[[bytes], "Printed"]
 
 
@@ -226,6 +227,20 @@ def bodies() -> Bodies:
 def signed(bodies: Bodies) -> Printable:
     """Return a drill's record, signed, by its name."""
     return cache(lambda name: sign(bodies[name]))
+
+
+@pytest.fixture(scope="session")
+def addend() -> Addend:
+    """Return a signed record with a correction after it, signed by the supervisor."""
+
+    def added(data: bytes, place: str, text: str, reason: str) -> bytes:
+        person, role, key = ROLES[1]
+        at = verdict_on(data).signatures[-1].statement.at
+        said = Declaration(person=person, name=person.title(), role=role, at=at, meaning="It is so.")
+        addendum = Addendum(corrects=place, text=text, reason=reason, by=person, at=at)
+        return signing.add_signature(data, said, key, (addendum,))
+
+    return added
 
 
 @pytest.fixture(scope="session")

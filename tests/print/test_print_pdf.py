@@ -15,7 +15,7 @@ from station.record.pdf.document import record_pdf
 from station.record.verify import verify_bytes
 
 if TYPE_CHECKING:
-    from tests.print.conftest import Bodies, Body, Judge, Printable, Printer, Show, Write
+    from tests.print.conftest import Addend, Bodies, Body, Judge, Printable, Printer, Show, Write
 
 SURVEY = "ossary-dam/gate-survey-1"
 
@@ -127,3 +127,14 @@ def test_a_moment_of_another_day_carries_its_date(bodies: "Bodies", write: "Writ
     body = tables(bodies, SURVEY)
     body["after"]["closed"] += timedelta(days=1)
     assert show(write(body)).says("Closed 2031-05-05 08:48:40, Ines Oyelaran")
+
+
+def test_an_addendum_stands_before_what_it_corrects(
+    signed: "Printable", addend: "Addend", show: "Show"
+) -> None:
+    printed = show(addend(signed(SURVEY), "times.bottom_time_min", "35 minutes", "misread by a minute"))
+    assert printed.verdict.sound
+    assert printed.misplaced() == []
+    rows = printed.rows
+    assert rows.index("ADDENDA: READ WHAT FOLLOWS WITH THESE CORRECTIONS") < rows.index("DIVE")
+    assert any(row.startswith("times.bottom_time_min 34 35 minutes misread by a minute") for row in rows)

@@ -1,11 +1,13 @@
 """The end of a printed record: notes, corrections, other tables, addenda, files, signatures, caution."""
 
 from station.caution import CAUTION
+from station.errors import RecordError
 from station.moments import iso
 from station.record.pdf.flow import Column, heading, pairs, paragraph, table
 from station.record.pdf.sheet import Sheet
-from station.record.render_other import addendum_words, other_tables
-from station.record.render_page import Body, Row
+from station.record.places import what_stands
+from station.record.render_other import other_tables
+from station.record.render_page import Row
 from station.record.render_told import Told
 from station.record.verify import Signed, Verdict
 
@@ -69,17 +71,33 @@ def files(sheet: Sheet, told: Told) -> None:
     paragraph(sheet, f"Program: {told.text('record', 'program')}. Every entry stands in the record's file.")
 
 
-def addenda(sheet: Sheet, body: Body, verdict: Verdict) -> None:
-    """Print what was added after signing."""
+def addenda(sheet: Sheet, data: bytes, verdict: Verdict) -> None:
+    """Print what was corrected after signing; the sections still show what was signed first."""
     found = [(one, added) for one in verdict.signatures for added in one.addenda]
     if not found:
         return
-    heading(sheet, "Addenda, after the first signatures")
-    pairs(
+    heading(sheet, "Addenda: read what follows with these corrections")
+    rows = [
+        [
+            added.corrects,
+            _stands(data, added.corrects),
+            added.text,
+            f"{added.reason} ({one.statement.name}, {iso(added.at)}, signature {one.number})",
+        ]
+        for one, added in found
+    ]
+    table(
         sheet,
-        [(f"Under signature {one.number}", addendum_words(body, dict(added))) for one, added in found],
-        0.14,
+        [Column("Place", 0.9), Column("Stands as"), Column("To stand", 1.2), Column("Reason", 1.6)],
+        rows,
     )
+
+
+def _stands(data: bytes, place: str) -> str:
+    try:
+        return what_stands(data, place)
+    except RecordError:
+        return "nothing in this record"
 
 
 def signatures(sheet: Sheet, verdict: Verdict) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -58,9 +59,8 @@ def record_pdf(data: bytes, verdict: Verdict, paper: Paper = "a4") -> bytes:
         OSError: the font cannot be laid out in the temporary folder, because the disk is full for example.
 
     """
-    body = _body(data, verdict)
     with font_files() as fonts:
-        lay = partial(_laid_out, body, verdict, paper, fonts)
+        lay = partial(_laid_out, _Record(data, verdict, _body(data, verdict)), paper, fonts)
         scale, pages = SCALES[0], 0
         for scale in SCALES:
             with lay(scale, 0) as draft:
@@ -72,34 +72,38 @@ def record_pdf(data: bytes, verdict: Verdict, paper: Paper = "a4") -> bytes:
             return bytes(sheet.output())
 
 
+@dataclass(frozen=True)
+class _Record:
+    """A record as it is printed; `body` is None when it cannot be read."""
+
+    data: bytes
+    verdict: Verdict
+    body: Body | None
+
+
 @contextmanager
-def _laid_out(  # noqa: PLR0913, PLR0917 - the record, the paper, and how it is laid out on it
-    body: Body | None,
-    verdict: Verdict,
-    paper: Paper,
-    fonts: Mapping[str, Path],
-    scale: float,
-    total: int,
+def _laid_out(
+    record: _Record, paper: Paper, fonts: Mapping[str, Path], scale: float, total: int
 ) -> Iterator[Sheet]:
-    sheet = Sheet(paper, fonts, _furniture(body, verdict), scale, total)
+    sheet = Sheet(paper, fonts, _furniture(record.body, record.verdict), scale, total)
     try:
-        _fill(sheet, body, verdict)
+        _fill(sheet, record)
         yield sheet
     finally:
         sheet.release()
 
 
-def _fill(sheet: Sheet, body: Body | None, verdict: Verdict) -> None:
-    told = None if body is None else Told(body)
+def _fill(sheet: Sheet, record: _Record) -> None:
+    told = None if record.body is None else Told(record.body)
     front.title_block(sheet, told)
-    front.verdict_box(sheet, verdict)
+    front.verdict_box(sheet, record.verdict)
     if told is None:
         paragraph(sheet, "What the file says cannot be laid out for reading; look at the file itself.")
     else:
+        back.addenda(sheet, record.data, record.verdict)
         for section in SECTIONS:
             section(sheet, told)
-        back.addenda(sheet, told.body, verdict)
-    back.signatures(sheet, verdict)
+    back.signatures(sheet, record.verdict)
     back.caution(sheet)
 
 
