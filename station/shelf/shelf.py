@@ -111,6 +111,8 @@ class Shelf:
             return question(self._open())
         except Damaged as damage:
             self._anew(str(damage))
+        except UnicodeDecodeError:  # SQLite names a thing of the file that is no text
+            self._anew("malformed")
         except sqlite3.DatabaseError as error:
             if _code(error) in _OUT_OF_REACH and not self._in_memory:
                 self._tell(f"{self._path}: the index cannot be written ({error}); kept in memory this time")
