@@ -52,11 +52,10 @@ def test_every_bit_of_every_byte_of_a_record_with_an_addendum() -> None:
 
 
 def test_cut_at_any_length() -> None:
-    assert not [length for length in range(len(PLAIN)) if verdict_on(PLAIN[:length]).sound]
+    """Never sound before all have signed; cut after that, it is at most the record as it once was.
 
-
-def test_cut_at_any_length_with_an_addendum_it_is_at_most_the_record_as_it_once_was() -> None:
-    """Which file is the latest only the journal can tell: it names the digest of each signature."""
+    Which file is the latest only the journal can tell: it names the digest of each signature.
+    """
     found = [length for length in range(len(ADDED)) if verdict_on(ADDED[:length]).sound]
     assert found == ends(ADDED)[1:-1]
     assert ADDED[: found[0]] == PLAIN
