@@ -81,12 +81,13 @@ def schedule(sheet: Sheet, told: Told) -> None:
         f"bottom {told.text('schedule', 'bottom_time_min')}, delays {told.text('schedule', 'delays_min')}"
     )
     company = told.text("schedule", "company_min")
+    oxygen = any(row["gas"] != "air" for row in told.rows("supply", "gas_chosen"))
     double_pairs(
         sheet,
         [
             ("Schedule", told.text("schedule", "designation")),
             ("Entered with", entered if company == "-" else f"{entered}, of company {company}"),
-            ("Stops owed", ", ".join(owed) or "none"),
+            ("Stops on air" if oxygen else "Stops owed", ", ".join(owed) or "none"),
             ("Modification", told.text("schedule", "modification")),
         ],
         [

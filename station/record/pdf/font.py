@@ -30,8 +30,8 @@ _WIDTH: Final = 82
 _NAMES: Final[Mapping[str, str]] = {"": "Narrow", "B": "NarrowBold"}
 _FOR_JOINING: Final = ("GDEF", "GPOS", "GSUB")
 """Tables of a font that are for letters which change beside each other; here each stands for itself."""
-_FULL_NAME: Final = 4
-_INNER_NAME: Final = 6
+_NAMED: Final = (2, 4, 6)
+"""Style, full name and PostScript name in a font's table `name`."""
 _WINDOWS_UNICODE_ENGLISH: Final = (3, 1, 0x409)
 """Platform, encoding and language of a font's name: OpenType specification, table `name`."""
 _RIGHT_TO_LEFT: Final = frozenset({"R", "AL"})
@@ -57,8 +57,8 @@ def _styled(style: str) -> bytes:
             del found[table]
         fixed = instantiateVariableFont(found, {"wght": STYLES[style], "wdth": _WIDTH})
         # Each cut goes by a name of its own: printers keep fonts by their names.
-        for number in (_FULL_NAME, _INNER_NAME):
-            fixed["name"].setName(f"OpenSans-{_NAMES[style]}", number, *_WINDOWS_UNICODE_ENGLISH)
+        for number in _NAMED:
+            fixed["name"].setName(_NAMES[style], number, *_WINDOWS_UNICODE_ENGLISH)
         written = io.BytesIO()
         fixed.save(written)
     return written.getvalue()
