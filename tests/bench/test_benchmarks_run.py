@@ -9,8 +9,14 @@ import pytest
 HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
 SHARED = {"dives.py", "empty_app.py", "live_station.py", "terminal.py", "timing.py"}
-QUICK = ("live_figures.py", "journal_append.py")
-LONG = {
+QUICK: dict[str, list[str]] = {
+    "live_figures.py": [],
+    "journal_append.py": [],
+    "shelf_of_records.py": ["20", "10"],
+}
+"""The quick ones, with their words."""
+LONG: dict[str, list[str]] = {
+    "shelf_of_records.py": ["400"],
     "console_keys.py": ["1"],
     "console_load.py": ["4"],
     "journal_lines.py": ["1000"],
@@ -26,9 +32,12 @@ def test_no_benchmark_is_left_out() -> None:
     assert scripts == {*QUICK, *LONG, *SHARED}
 
 
-@pytest.mark.parametrize("name", [*QUICK, *(pytest.param(name, marks=pytest.mark.soak) for name in LONG)])
-def test_it_runs(name: str) -> None:
-    command = [sys.executable, str(HERE / name), *LONG.get(name, ())]
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [*QUICK.items(), *(pytest.param(*one, marks=pytest.mark.soak) for one in LONG.items())],
+)
+def test_it_runs(name: str, words: list[str]) -> None:
+    command = [sys.executable, str(HERE / name), *words]
     run = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert (run.returncode, run.stderr) == (0, "")
     assert " ms   " in run.stdout
