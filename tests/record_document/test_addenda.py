@@ -2,11 +2,13 @@
 
 import shutil
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
+from station.clock import HandClock
 from station.closeout import (
     enter_signatures,
     file_key,
@@ -17,8 +19,12 @@ from station.closeout import (
 from station.errors import StorageError
 from station.events import RecordSigned, Role
 from station.folder import Folder
+from station.journal.interface import Entry
+from station.journal.memory import MemoryJournal
 from station.record.places import what_stands
 from station.record.signed import Addendum
+from station.setup import Setup
+from station.watch import Watch
 
 if TYPE_CHECKING:
     from tests.record_document.conftest import Drill, Say
@@ -35,19 +41,37 @@ def folder(tmp_path: Path, keyed: Folder) -> Folder:
     return Folder(shutil.copytree(keyed.path, tmp_path / "station"))
 
 
-@pytest.fixture
-def closed(surveyed: "Drill") -> "Drill":
-    return surveyed.play()
+Signed = tuple[list[Entry], str, bytes]
 
 
-@pytest.fixture
-def record(closed: "Drill", folder: Folder) -> Path:
-    return write_record(closed.watch, 1, folder)
-
-
-def sign_all(drill: "Drill", path: Path, folder: Folder) -> None:
-    for person, role in PEOPLE[:2]:
+@pytest.fixture(scope="module")
+def once(played: "Drill", setup: Setup, keyed: Folder, tmp_path_factory: pytest.TempPathFactory) -> Signed:
+    """The journal, the name and the bytes of a record that both who must have signed."""
+    folder = Folder(shutil.copytree(keyed.path, tmp_path_factory.mktemp("once") / "station"))
+    drill = on_a_journal_of_its_own(played, setup, played.watch.entries)
+    path = write_record(drill.watch, 1, folder)
+    for person, role in PEOPLE:
         sign_record(drill.watch, 1, path, folder, person, role, file_key(folder, person, SECRET))
+    return drill.watch.entries, path.name, path.read_bytes()
+
+
+def on_a_journal_of_its_own(drill: "Drill", setup: Setup, entries: list[Entry]) -> "Drill":
+    journal, clock = MemoryJournal(), HandClock(entries[-1].event.at)
+    for entry in entries:
+        journal.append(entry.event, entry.seq - 1)
+    return replace(drill, watch=Watch(journal, setup, clock), clock=clock)
+
+
+@pytest.fixture
+def closed(played: "Drill", setup: Setup, once: Signed) -> "Drill":
+    return on_a_journal_of_its_own(played, setup, once[0])
+
+
+@pytest.fixture
+def record(folder: Folder, once: Signed) -> Path:
+    path = folder.records / once[1]
+    path.write_bytes(once[2])
+    return path
 
 
 def entered(drill: "Drill") -> list[tuple[str, str, int | None]]:
@@ -69,7 +93,6 @@ class TestAddendum:
     def test_is_put_under_what_stays_byte_for_byte_and_the_journal_is_told(
         self, closed: "Drill", record: Path, folder: Folder, say: "Say"
     ) -> None:
-        sign_all(closed, record, folder)
         before = record.read_bytes()
         code, out, err = say("record", "addendum", str(record), "--as", "tam-belcourt:timekeeper", *ADDENDUM)
         assert (code, err) == (0, "")
@@ -90,7 +113,6 @@ class TestAddendum:
     def test_the_others_sign_it_after(
         self, closed: "Drill", record: Path, folder: Folder, say: "Say"
     ) -> None:
-        sign_all(closed, record, folder)
         say("record", "addendum", str(record), "--as", "tam-belcourt:timekeeper", *ADDENDUM)
         assert say("record", "sign", str(record), "--as", "ines-oyelaran:supervisor")[0] == 0
         assert say("record", "sign", str(record), "--as", "tam-belcourt:timekeeper")[0] == 6
@@ -108,15 +130,12 @@ class TestAddendum:
     )
     def test_what_is_no_correction_changes_nothing(  # noqa: PLR0917 - one case
         self,
-        closed: "Drill",
         record: Path,
-        folder: Folder,
         say: "Say",
         change: dict[str, str],
         code: int,
         said: str,
     ) -> None:
-        sign_all(closed, record, folder)
         before = record.read_bytes()
         words = dict(zip(ADDENDUM[::2], ADDENDUM[1::2], strict=True)) | change
         flat = [word for pair in words.items() for word in pair]
@@ -124,14 +143,14 @@ class TestAddendum:
         assert (found, record.read_bytes()) == (code, before)
         assert said in err
 
-    def test_what_nobody_signed_has_none(self, record: Path, say: "Say") -> None:
+    def test_what_nobody_signed_has_none(self, closed: "Drill", record: Path, say: "Say") -> None:
+        record.write_bytes(closed.body())
         code, _, err = say("record", "addendum", str(record), "--as", "tam-belcourt:timekeeper", *ADDENDUM)
         assert (code, "nobody has signed the record yet: correct the journal" in err) == (6, True)
 
     def test_by_the_console_it_is_entered_with_its_signature(
         self, closed: "Drill", record: Path, folder: Folder
     ) -> None:
-        sign_all(closed, record, folder)
         added = Addendum(corrects="line 3", text="x", reason="y", by="ines-oyelaran", at=closed.clock.now())
         key = file_key(folder, "ines-oyelaran", SECRET)
         verdict = sign_record(
@@ -143,7 +162,6 @@ class TestAddendum:
     def test_one_cut_off_again_is_missed_by_the_journal(
         self, closed: "Drill", record: Path, folder: Folder, say: "Say"
     ) -> None:
-        sign_all(closed, record, folder)
         before = record.read_bytes()
         say("record", "addendum", str(record), "--as", "tam-belcourt:timekeeper", *ADDENDUM)
         enter_signatures(closed.watch, 1, record, folder)
@@ -162,9 +180,8 @@ class TestAddendum:
 
 class TestVerify:
     def test_several_are_told_on_a_line_each_with_a_count(
-        self, closed: "Drill", record: Path, folder: Folder, say: "Say"
+        self, record: Path, folder: Folder, say: "Say"
     ) -> None:
-        sign_all(closed, record, folder)
         broken, absent = folder.records / "broken.toml", folder.records / "absent.toml"
         broken.write_bytes(record.read_bytes() + b"\n")
         trailing = f"line {record.read_bytes().count(10) + 1} on, is not signed"
@@ -180,10 +197,9 @@ class TestVerify:
         assert say("record", "verify", str(record), str(absent))[0] == 3
         assert say("record", "verify", str(record), str(record))[0] == 0
 
-    def test_as_json(self, closed: "Drill", record: Path, folder: Folder, say: "Say") -> None:
+    def test_as_json(self, record: Path, folder: Folder, say: "Say") -> None:
         import json  # noqa: PLC0415 - only here
 
-        sign_all(closed, record, folder)
         size = len(record.read_bytes())
         broken = folder.records / "broken.toml"
         broken.write_bytes(record.read_bytes() + b"xy")
@@ -205,10 +221,7 @@ class TestVerify:
         words = ("record", "verify", str(record), str(record))
         assert say(*words, "--signers", str(folder.allowed_signers))[0] == 3
 
-    def test_the_bytes_of_a_change_are_told(
-        self, closed: "Drill", record: Path, folder: Folder, say: "Say"
-    ) -> None:
-        sign_all(closed, record, folder)
+    def test_the_bytes_of_a_change_are_told(self, record: Path, say: "Say") -> None:
         size = len(record.read_bytes())
         record.write_bytes(record.read_bytes() + b"xy")
         assert (
