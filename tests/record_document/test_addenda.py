@@ -128,7 +128,7 @@ class TestAddendum:
             ({"--reason": "\x1b[2J"}, 2, "--reason cannot stand so"),
         ],
     )
-    def test_what_is_no_correction_changes_nothing(  # noqa: PLR0917 - one case
+    def test_what_is_no_correction_changes_nothing(
         self,
         record: Path,
         say: "Say",
