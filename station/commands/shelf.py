@@ -4,7 +4,7 @@ import json
 from argparse import Namespace
 from pathlib import Path
 
-from station.commands.shelf_lines import ROUNDED, dive_table, entry_json, table, wrapped
+from station.commands.shelf_lines import ROUNDED, dive_table, entry_json, shown, table, wrapped
 from station.commands.shelf_open import day_of, jobs_of, moment_of, opened
 from station.setup import load_setup
 from station.shelf.query import Query
@@ -58,7 +58,7 @@ def retention(options: Namespace) -> int:
     with opened(options) as shelf:
         found = [kept(one, authorities) for one in shelf.each()]
     over = sum(one.may_go(today) for one in found)
-    shown = [one for one in found if one.may_go(today) or not options.over]
+    listed = [one for one in found if one.may_go(today) or not options.over]
     if options.json:
         rows = [
             {
@@ -67,11 +67,11 @@ def retention(options: Namespace) -> int:
                 "by": one.paragraph,
                 "may_be_discarded": one.may_go(today),
             }
-            for one in shown
+            for one in listed
         ]
         print(json.dumps({"day": today.isoformat(), "records": rows}))
         return 0
-    for one in shown:
+    for one in listed:
         print("\n".join(_retention_lines(one, may_go=one.may_go(today))))
     print(f"{len(found)} files; {over} may be discarded on {today}.")
     print("\n".join(wrapped(_NOTHING_GOES)))
@@ -81,7 +81,7 @@ def retention(options: Namespace) -> int:
 def _retention_lines(one: Retention, *, may_go: bool) -> list[str]:
     day = one.until.isoformat() if one.until else "KEEP"
     state = "may be discarded" if may_go else "kept"
-    return [f"{day:<10}  {state:<16}  {one.entry.name}", *wrapped(one.paragraph, " " * 12)]
+    return [f"{day:<10}  {state:<16}  {shown(one.entry.name)}", *wrapped(one.paragraph, " " * 12)]
 
 
 def rebuild(options: Namespace) -> int:

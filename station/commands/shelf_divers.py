@@ -6,7 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 from typing import Any
 
-from station.commands.shelf_lines import ROUNDED, dive_table, entry_json, table, wrapped
+from station.commands.shelf_lines import ROUNDED, dive_table, entry_json, shown, table, wrapped
 from station.commands.shelf_open import moment_of, opened
 from station.dive.series import moment_text
 from station.errors import LookUpError
@@ -34,7 +34,7 @@ def diver(options: Namespace) -> int:
     if options.json:
         print(json.dumps({**_log_json(log), **standing_json(stands), "of_nobody": len(nameless)}))
         return 0
-    lines = [f"{stands.diver_name} ({stands.diver})", ""]
+    lines = [f"{shown(stands.diver_name)} ({shown(stands.diver)})", ""]
     lines += dive_table([*log.counted, *log.unsound]) if log.counted or log.unsound else []
     lines += ["", *_totals_lines(log), "", *standing_lines(stands)]
     if nameless:
@@ -81,7 +81,7 @@ def standing_lines(one: Standing) -> list[str]:
         lines.append(f"no dive of the last {DAYS_BACK} days counts: no repetitive group")
     else:
         lines += [
-            f"surfaced          {moment_text(one.last.surfaced)} ({one.last.record})",
+            f"surfaced          {moment_text(one.last.surfaced)} ({shown(one.last.record)})",
             f"surface interval  {hmm(one.interval_min)} (hours and minutes, rounded down)",
             f"group             {one.last.group or 'none printed'} then, {_group_now(one)} now",
         ]

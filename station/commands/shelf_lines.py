@@ -44,7 +44,7 @@ def table(head: Row, rows: Iterable[Row], right: Iterable[str] = ()) -> list[str
 def wrapped(words: str, indent: str = "") -> list[str]:
     """Return words as lines within the width; a word that is longer, a file's name, is left whole."""
     return textwrap.wrap(
-        words,
+        shown(words),
         WIDTH,
         initial_indent=indent,
         subsequent_indent=indent,
@@ -53,9 +53,14 @@ def wrapped(words: str, indent: str = "") -> list[str]:
     )
 
 
+def shown(words: str) -> str:
+    """Return words of a file, or its name, without what would steer a terminal."""
+    return "".join(one if one.isprintable() else "?" for one in words)
+
+
 def _cut(cell: str, width: int) -> str:
-    shown = "".join(one if one.isprintable() else "?" for one in cell)
-    return shown if len(shown) <= width else f"{shown[: width - 1]}~"
+    text = shown(cell)
+    return text if len(text) <= width else f"{text[: width - 1]}~"
 
 
 def dive_table(entries: Sequence[Entry]) -> list[str]:
@@ -66,7 +71,7 @@ def dive_table(entries: Sequence[Entry]) -> list[str]:
     found = lines[:1]
     for one, line in zip(entries, lines[1:], strict=True):
         drill = "DRILL  " if (one.dive.drill if one.dive else one.drill) else ""
-        found += [line, f"  {drill}{_cut(one.name, 255)}"]
+        found += [line, f"  {drill}{shown(one.name)}"]
         if one.problem:
             found += wrapped(one.problem, "  ")
         if one.dive and one.dive.deviations:

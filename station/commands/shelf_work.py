@@ -8,7 +8,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Final
 
-from station.commands.shelf_lines import table, wrapped
+from station.commands.shelf_lines import shown, table, wrapped
 from station.commands.shelf_open import Progress, jobs_of, opened, shelf_of
 from station.errors import FileError, RecordError
 from station.folder import choose_folder
@@ -56,7 +56,10 @@ def _counted(found: Iterator[Checked], shelf: Shelf) -> Iterator[Checked]:
 def _check_lines(status: Counter[str], unsound: Sequence[Checked], remembered: int) -> list[str]:
     lines: list[str] = []
     for one in unsound:
-        lines += [f"{one.name}{' (DRILL)' if one.drill else ''}: {one.status}", *wrapped(one.problem, "  ")]
+        lines += [
+            f"{shown(one.name)}{' (DRILL)' if one.drill else ''}: {one.status}",
+            *wrapped(one.problem, "  "),
+        ]
     rows = [(name, str(count)) for name, count in status.most_common()]
     lines += table(("verdict", "files"), [*rows, ("all", str(status.total()))], right=("files",))
     if remembered:
@@ -102,7 +105,7 @@ def _print_import(found: Sequence[Brought], options: Namespace, *, judged: bool)
         return
     lines: list[str] = []
     for one in found:
-        lines.append(f"{one.what:<9}  {one.name}")
+        lines.append(f"{one.what:<9}  {shown(one.name)}")
         lines += wrapped(one.why, "  ") if one.why else []
     lines += _stranger_lines(found)
     rows_ = [(what, str(count)) for what, count in summary(found).items()]
