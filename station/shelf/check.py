@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from station.errors import FileError
-from station.files import digest, read_bytes
+from station.files import read_bytes
 from station.record.content import CONTENT_CHECKS
 from station.record.signers import AllowedSigners
 from station.record.verify import Status, verify_bytes
@@ -61,7 +61,8 @@ def _checked(records: Path, listed: AllowedSigners | None, known: Known) -> Chec
         data = read_bytes(records / known.name)
     except FileError as error:
         return Checked(known.name, UNREADABLE, error.problems[0][1], drill=None, remembered=False)
-    head = known.head if known.head and digest(data) == known.sha256 else None
-    checks = () if head else CONTENT_CHECKS
-    verdict = verify_bytes(data, listed, checks, read_before=head)
-    return Checked(known.name, verdict.status.value, verdict.problem, verdict.drill, remembered=bool(head))
+    verdict = verify_bytes(data, listed, read_before=known.head) if known.head else None
+    remembered = verdict is not None and verdict.sha256 == known.sha256
+    if verdict is None or not remembered:
+        verdict = verify_bytes(data, listed, CONTENT_CHECKS)
+    return Checked(known.name, verdict.status.value, verdict.problem, verdict.drill, remembered)
