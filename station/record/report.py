@@ -51,7 +51,8 @@ def as_data(verdict: Verdict) -> dict[str, Any]:
 
 def _signer(one: Signed) -> str:
     said = one.statement
+    added = f", with addenda: {len(one.addenda)}" if one.addenda else ""
     return (
         f"{one.number}. {said.name} ({said.person}) as {said.role}, {iso(said.at)}, "
-        f"{said.key}, {_LISTED[one.listed]}"
+        f"{said.key}, {_LISTED[one.listed]}{added}"
     )

@@ -97,6 +97,7 @@ class TestAddendum:
         code, out, err = say("record", "addendum", str(record), "--as", "tam-belcourt:timekeeper", *ADDENDUM)
         assert (code, err) == (0, "")
         assert "times.bottom_time_min stands as: 34\n" in out
+        assert out.count("on the list, with addenda: 1\n") == 1
         assert record.read_bytes().startswith(before)
         (found,) = tomllib.loads(record.read_text())["addendum"]
         assert (found["corrects"], found["by"]) == ("times.bottom_time_min", "tam-belcourt")
