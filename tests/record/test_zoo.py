@@ -4,6 +4,7 @@ import os
 import re
 import shutil
 import subprocess
+import sys
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -76,6 +77,18 @@ def test_the_bytes_that_hold_the_change_are_told_where_a_signature_can_tell() ->
     assert told["byte-flipped-in-statement"] == (first, last)
     assert told["trailing-text"] == (last, last + 17)
     assert told["crlf"] is None
+
+
+def test_verifying_loads_no_journal_no_screen_and_no_network() -> None:
+    names = ("sqlite3", "textual", "station.journal.store", "station.watch")
+    code = (
+        "import socket, sys; socket.socket = None; from station.cli import main; "
+        f"code = main(['record', 'verify', 'sound.toml', '--signers', 'allowed_signers']); "
+        f"print([name for name in {names} if name in sys.modules]); sys.exit(code)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=HERE, capture_output=True, check=False, text=True)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.splitlines()[-1] == "[]"
 
 
 needs_openssh = pytest.mark.skipif(shutil.which("ssh-keygen") is None, reason="ssh-keygen is not installed")
