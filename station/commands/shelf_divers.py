@@ -38,7 +38,7 @@ def diver(options: Namespace) -> int:
     lines += dive_table([*log.counted, *log.unsound]) if log.counted or log.unsound else []
     lines += ["", *_totals_lines(log), "", *standing_lines(stands)]
     if nameless:
-        lines += wrapped(f"{len(nameless)} files of the shelf do not tell whose dive they are of.")
+        lines.append(f"DOUBT: files that do not tell whose dive they are of: {len(nameless)}")
     print("\n".join([*lines, *wrapped(_ONLY_HERE), ROUNDED]))
     return 0
 
@@ -61,8 +61,8 @@ def now(options: Namespace) -> int:
         print("\n".join(line for doubt in doubts for line in wrapped(f"DOUBT: {doubt}")), end="")
         print("\n" if doubts else "", end="")
     if nameless:
-        print(f"DOUBT: {nameless} files of the shelf do not tell whose dive they are of.")
-    print(f"{len(stands)} divers with a record of the last {DAYS_BACK} days; interval rounded down.")
+        print(f"DOUBT: files that do not tell whose dive they are of: {nameless}")
+    print(f"Divers with a record of the last {DAYS_BACK} days: {len(stands)}. Interval rounded down.")
     print("\n".join(wrapped(_ONLY_HERE)))
     return 0
 
@@ -91,6 +91,8 @@ def standing_lines(one: Standing) -> list[str]:
 
 
 def _over(one: Standing) -> str:
+    if one.doubts:
+        return "; but see the doubts below"
     ended = one.flying.until is not None and one.flying.until <= one.at
     return "; over now" if ended else ""
 
@@ -98,7 +100,7 @@ def _over(one: Standing) -> str:
 def _group_now(one: Standing) -> str:
     if one.residual is not None and one.residual.kind == "blocked":
         return "BLOCKED"
-    return one.group_now or "none left"
+    return f"{one.group_now or 'none left'}{' ?' if one.doubts else ''}"
 
 
 def _now_row(one: Standing) -> tuple[str, ...]:
@@ -117,6 +119,8 @@ def _now_row(one: Standing) -> tuple[str, ...]:
 def _flying(one: Standing) -> str:
     if one.flying.kind == "no figure":
         return "NO FIGURE, ask"
+    if one.doubts:
+        return "DOUBT, ask"
     if one.flying.until is None or one.flying.until <= one.at:
         return "may fly"
     return moment_text(one.flying.until)
@@ -127,7 +131,7 @@ def _totals_lines(log: Log) -> list[str]:
     rows = [(str(year), *_totals_row(one)) for year, one in log.by_year.items()]
     lines = table(head, [*rows, ("all", *_totals_row(log.totals))], right=head[1:4])
     left_out = {"drills": log.drills, "further copies": log.twice, "not sound": len(log.unsound)}
-    told = ", ".join(f"{count} {what}" for what, count in left_out.items() if count)
+    told = ", ".join(f"{what} {count}" for what, count in left_out.items() if count)
     return [*lines, f"Not in the totals: {told}."] if told else lines
 
 

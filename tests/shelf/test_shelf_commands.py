@@ -87,7 +87,7 @@ def test_diver(station: Station) -> None:
     assert out.startswith("Jona Strand (jona-strand)\n")
     assert "surface interval" in out
     assert re.search(r"^all +1 +0:43", out, re.MULTILINE)
-    assert "Not in the totals: 1 drills." in out
+    assert "Not in the totals: drills 1." in out
     found = station.json("diver", "Jona Strand", *AT)
     assert found["drills"] == 1
     assert found["interval_min"] == int((timedelta(hours=20) - LASTS).total_seconds()) // 60
@@ -111,8 +111,14 @@ def test_now_names_doubts(station: Station, maker: Maker) -> None:
     (station.folder.records / "note.toml").write_bytes(b"x = 1\n")
     out = station("now", "--at", f"{varied(8).started:%Y-%m-%dT%H:%MZ}")
     assert "DOUBT: " in out
+    (row,) = [line for line in out.splitlines() if line.startswith("wyn-farrow")]
+    assert "may fly" not in row
+    assert "DOUBT, ask" in row
+    assert " ? " in row
+    (other,) = [line for line in out.splitlines() if line.startswith("edda-lunn")]
+    assert "DOUBT" not in other
     assert "not on the list" in " ".join(out.split())
-    assert "DOUBT: 1 files of the shelf do not tell whose dive they are of." in out
+    assert "DOUBT: files that do not tell whose dive they are of: 1" in out
 
 
 def test_retention(station: Station) -> None:
