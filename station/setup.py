@@ -29,6 +29,15 @@ Theme = Literal["dark", "light", "high-contrast"]
 KeyNames = Annotated[
     tuple[Annotated[str, Field(min_length=1, max_length=30)], ...], Field(min_length=1, max_length=2)
 ]
+CallFor = Literal["chamber", "hospital", "physician", "transport", "rescue"]
+CALLS: dict[CallFor, str] = {
+    "chamber": "decompression chamber",
+    "hospital": "hospital",
+    "physician": "physician",
+    "transport": "transport",
+    "rescue": "rescue centre",
+}
+"""Whom 29 CFR 1910.421(b) wants on the call list; a chamber only where none stands at the site."""
 PARTS: tuple[PartRole, ...] = ("outfit", "tables", "supply", "cards")
 CARDS = "cards/emergency.toml"
 AUTHORITIES = ("authorities/us-29-cfr-1910.toml",)
@@ -72,6 +81,14 @@ class Looks(FileModel):
     theme: Theme = "dark"
 
 
+class Call(FileModel):
+    """Somebody to call: whom, at which number or channel, for what (29 CFR 1910.421(b))."""
+
+    name: Name
+    number: Annotated[str, StringConstraints(pattern=r"^[\w+() ./-]*\d[\w+() ./-]*$", max_length=40)]
+    what: CallFor
+
+
 class Person(FileModel):
     """One of the people who work at the station."""
 
@@ -95,6 +112,7 @@ class StationFile(FileModel):
     screen: Looks = Looks()
     keys: dict[str, KeyNames] = Field(default_factory=dict)
     people: tuple[Person, ...] = ()
+    call_list: tuple[Call, ...] = ()
 
     @field_validator("keys", mode="before")
     @classmethod
@@ -111,6 +129,20 @@ class StationFile(FileModel):
         if twice:
             raise ValueError(f"people: the same id stands twice: {', '.join(twice)}")
         return self
+
+    @model_validator(mode="after")
+    def _calls_once(self) -> "StationFile":
+        calls = [(call.what, call.number) for call in self.call_list]
+        twice = sorted({number for what, number in calls if calls.count((what, number)) > 1})
+        if twice:
+            raise ValueError(f"call_list: the same number stands twice for the same: {', '.join(twice)}")
+        return self
+
+
+def call_list_lacks(station: StationFile) -> tuple[str, ...]:
+    """Return what a station's call list has nobody for, in words."""
+    listed = {call.what for call in station.call_list}
+    return tuple(words for what, words in CALLS.items() if what not in listed)
 
 
 @dataclass(frozen=True)

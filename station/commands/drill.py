@@ -80,7 +80,7 @@ def _on_screen(scenario: Scenario, setup: Setup, folder: Folder, speed: float) -
     from station.console.drill import DrillControl  # noqa: PLC0415 - as above
     from station.console.run import run_console  # noqa: PLC0415 - loads the screen only where there is one
 
-    clock = DrillClock(scenario.file.start, speed)
+    clock = DrillClock(scenario.file.start, 0.0)
     watch = _begin(scenario, setup, folder, clock)
     try:
         player = Player(watch, scenario)
@@ -88,7 +88,7 @@ def _on_screen(scenario: Scenario, setup: Setup, folder: Folder, speed: float) -
         def finish() -> Sequence[str]:
             return summary_lines(watch, write_and_sign(watch, scenario, folder), folder)
 
-        control = DrillControl(player, clock, finish)
+        control = DrillControl(player, clock, finish, waits_with=speed)
         code = run_console(watch, folder, drill=control)
         if code:
             return code

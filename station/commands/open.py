@@ -22,7 +22,7 @@ def run(options: Namespace) -> int:
     folder = choose_folder(options.folder).prepare()
     watch = watch_for(options, folder)
     try:
-        return run_console(watch, folder)
+        return run_console(watch, folder, seat=options.seat)
     finally:
         watch.journal.close()
 

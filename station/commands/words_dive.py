@@ -9,7 +9,8 @@ COMMANDS: tuple[Command, ...] = (
         "open the console on a new operation, or go on with the one that is running",
         (
             "station open\n  station open --new --title 'Weir inspection'\n"
-            "  station open --station my-station.toml\n  station open journals/2031-05-04-weir.journal"
+            "  station open --station my-station.toml\n  station open --seat timekeeper\n"
+            "  station open journals/2031-05-04-weir.journal"
         ),
         (
             arg("journal", nargs="?", help="journal to go on with; default: the latest in the folder"),
@@ -18,6 +19,11 @@ COMMANDS: tuple[Command, ...] = (
                 "--station", metavar="FILE", help="station file for a new operation; default: the shipped one"
             ),
             arg("--title", metavar="WORDS", help="title of a new operation"),
+            arg(
+                "--seat",
+                choices=("tender", "timekeeper", "supervisor"),
+                help="keep this terminal at one seat; default: it goes along with the dive",
+            ),
             FOLDER,
         ),
     ),

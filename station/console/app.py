@@ -1,4 +1,4 @@
-"""The application: one screen, one tick that paints what has changed, a sane way out."""
+"""The application: it switches between seats and pages, ticks, and paints the one on the screen."""
 
 import asyncio
 import signal
@@ -17,6 +17,7 @@ from textual.screen import Screen
 from textual.widgets import OptionList
 
 from station.board.figures import Figures, LaneFigures, figures
+from station.board.state import Board
 from station.caution import CAUTION
 from station.console.actions import ACTIONS, BY_ID, GROUPS, Action
 from station.console.desk import Desk
@@ -25,14 +26,17 @@ from station.console.dialogs.panel import Panel
 from station.console.drill import DrillControl
 from station.console.keyboard import key_of
 from station.console.keys import bindings, line_of_keys, shown_keys
-from station.console.panes.dive import ClockBand, DivePane
+from station.console.panes.dive import ClockBand
 from station.console.panes.journal import JournalPane
 from station.console.panes.lines import KeyLine, lanes_line
-from station.console.panes.outfit import OutfitPane
 from station.console.panes.pages import ladder_page, trail_page
 from station.console.panes.paint import Paint
 from station.console.panes.strip import AlarmStrip
 from station.console.panes.supply import SupplyPane
+from station.console.seats.names import SEATS, SeatName
+from station.console.seats.supervisor import SupervisorSeat
+from station.console.seats.tender import TenderSeat
+from station.console.seats.timekeeper import TimekeeperSeat
 from station.console.taking import Taking
 from station.console.words import header, who_acts
 from station.console.words_ascent import card_lines, in_chamber
@@ -46,11 +50,15 @@ WIDE = (110, 36)
 LEAST = (60, 20)
 SLIM = 78
 """Below this width the ring of studs is told in rows instead of a picture."""
-VIEWS = ("outfit", "dive", "supply", "journal", "trail", "ladder")
-ALONE = {"journal": "#lines", "trail": "#trail-scroll", "ladder": "#ladder-scroll"}
-"""The views that fill the body by themselves, each with what the arrows move in."""
-SCROLLS = {"supply": "#supply-scroll"}
-"""What the arrows move in where a view does not stand alone."""
+ARROWS = {
+    "tender": "#order",
+    "supply": "#supply-scroll",
+    "journal": "#lines",
+    "trail": "#trail-scroll",
+    "ladder": "#ladder-scroll",
+}
+"""What the arrows move in, by seat or page."""
+VIEWS = dict.fromkeys((*SEATS, *ARROWS))
 
 
 class ConsoleApp(Taking):
@@ -61,17 +69,19 @@ class ConsoleApp(Taking):
     AUTO_FOCUS = None
     TITLE = "dive station console"
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - all that a screen is made of
         self,
         watch: Watch,
         folder: Folder,
         drill: DrillControl | None = None,
         *,
+        seat: SeatName | None = None,
         notice: bool = True,
         pulse: Callable[[], float] = time.monotonic,
     ) -> None:
         """Take the watch to enter through, the folder for records and keys, and the script of a drill.
 
+        With a `seat` the screen stays there: no mark takes it elsewhere, and Esc leads back to it.
         `pulse` tells seconds between key presses, to leave out the presses of a key that bounces or sticks.
         """
         super().__init__(watch, pulse)
@@ -80,19 +90,18 @@ class ConsoleApp(Taking):
         self.desk = Desk(self, watch, folder)
         self._notice = notice
         self._fault = ""
-        self._view = "outfit"
+        self._stays = seat is not None
+        below = any(lane.in_water for lane in watch.board.lanes.values())
+        self.seat: SeatName = seat or ("timekeeper" if below else "tender")
+        self._view: str = self.seat
         self._room = self.size
 
     def compose(self) -> ComposeResult:
         """Lay out the one screen; dialogs come above its lower part."""
         self._header, self._lanes = Paint(id="header"), Paint(id="lanes")
         self._strip, self._clock = AlarmStrip(), ClockBand()
-        self._outfit, self._dive, self._supply, self._journal = (
-            OutfitPane(),
-            DivePane(),
-            SupplyPane(),
-            JournalPane(),
-        )
+        self._tender, self._timekeeper, self._supervisor = TenderSeat(), TimekeeperSeat(), SupervisorSeat()
+        self._supply, self._journal = SupplyPane(), JournalPane()
         self._trail, self._ladder = trail_page(), ladder_page()
         self._said, self._who, self._keys = Paint(id="said"), Paint(id="who"), KeyLine()
         self._small = Paint(id="small")
@@ -102,10 +111,10 @@ class ConsoleApp(Taking):
             yield self._strip
             yield self._clock
             with Container(id="body"):
-                yield self._outfit
-                with Vertical(id="right"):
-                    yield self._dive
-                    yield self._supply
+                yield self._tender
+                yield self._timekeeper
+                yield self._supervisor
+                yield self._supply
                 yield self._journal
                 yield self._trail
                 yield self._ladder
@@ -118,8 +127,7 @@ class ConsoleApp(Taking):
         """Start the tick, the set-up, and a way out for signals that leaves the terminal sane."""
         for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT):
             asyncio.get_running_loop().add_signal_handler(number, self._signalled, number)
-        below = any(lane.in_water for lane in self.desk.board.lanes.values())
-        self.show_view("dive" if below else "outfit")
+        self.show_view(self.seat)
         self.set_interval(TICK_S, self.tick)
         self.run_worker(self._begin(), group="entry")
 
@@ -129,6 +137,8 @@ class ConsoleApp(Taking):
     async def _begin(self) -> None:
         if self._notice:
             await self.push_screen_wait(Panel("BEFORE YOU GO ON", CAUTION))
+        if self.drill:
+            self.drill.begin()
         if not self.desk.board.crew:
             for flow in ("crew", "conditions", "plan"):
                 await self._perform(BY_ID[flow], self.watch_.clock.now())
@@ -150,18 +160,23 @@ class ConsoleApp(Taking):
             base.set_class(view == self._view, f"-{view}")
 
     def show_view(self, view: str) -> None:
-        """Bring a view to the front; on a wide screen those that do not stand alone are there together."""
+        """Bring a seat or a page to the front; a seat is the screen's own from then on, unless it stays."""
+        if view in SEATS and not self._stays:
+            self.seat = SEATS[view]
         self._view = view
         self._fit()
-        base = self.screen_stack[0]
-        focus = ALONE.get(view) or SCROLLS.get(view) or ("#order" if self.shows("outfit") else None)
-        base.set_focus(base.query_one(focus) if focus else None)
+        base, arrows = self.screen_stack[0], ARROWS.get(view)
+        base.set_focus(base.query_one(arrows) if arrows else None)
         self.call_after_refresh(self.repaint)
 
+    def follow(self, seat: SeatName) -> None:
+        """Bring a seat to the front as the dive goes on, on a screen that is no seat of its own."""
+        if not self._stays:
+            self.show_view(seat)
+
     def shows(self, view: str) -> bool:
-        """Whether a view is on the screen now."""
-        together = self.screen_stack[0].has_class("-wide") and not {self._view, view} & ALONE.keys()
-        return together or view == self._view
+        """Whether a seat or a page is on the screen now."""
+        return view == self._view
 
     def tick(self) -> None:
         """Take in what has happened and paint it. Whatever goes wrong is shown, and the next tick comes."""
@@ -217,13 +232,7 @@ class ConsoleApp(Taking):
         self._header.show(header(board, now, self.drill.state if self.drill else None))
         self._clock.show(board, one)
         self._lanes.show(lanes_line(board, now, self.desk.lane))
-        self._outfit.show(board, one)
-        self._dive.show(board, one)
-        self._supply.show(board, now)
-        self._journal.show(board, self.watch_.entries)
-        for page in (self._trail, self._ladder):
-            if self.shows(str(page.id)):
-                page.show(board, one)
+        self._paint_view(board, now, one)
         self._said.show(self.desk.said)
         self._who.show(who_acts(board, self.desk.lane, self.desk.pens))
         running = self.drill is not None and not self.drill.over
@@ -232,6 +241,25 @@ class ConsoleApp(Taking):
         actions = line_of_keys(phase, drill=running, lanes=len(now.lanes), chamber=chamber)
         self._keys.show_keys(actions, self._room.width)
         self._small.show(self._too_small(one))
+
+    def _paint_view(self, board: Board, now: Figures, one: LaneFigures | None) -> None:
+        """Show the seat or the page on the screen; the others are painted once they come to the front."""
+        match self._view:
+            case "tender":
+                self._tender.show(board, now, one)
+            case "timekeeper":
+                wide = self.screen_stack[0].has_class("-wide")
+                self._timekeeper.show(board, now, one, side_by_side=wide)
+            case "supervisor":
+                self._supervisor.show(board, now, one, self.watch_.entries)
+            case "supply":
+                self._supply.show(board, now)
+            case "journal":
+                self._journal.show(board, self.watch_.entries)
+            case "trail":
+                self._trail.show(board, one)
+            case "ladder":
+                self._ladder.show(board, one)
 
     def _too_small(self, one: LaneFigures | None) -> Content:
         clock = f"{one.clock.caption} {mmss(one.clock.seconds)}" if one else "no dive planned"
@@ -246,7 +274,7 @@ class ConsoleApp(Taking):
 
     def row_in_hand(self) -> str | None:
         """The id of the row under the cursor, None while the order is not on the screen."""
-        return self._outfit.in_hand if self.shows("outfit") else None
+        return self._tender.outfit.in_hand if self.shows("tender") else None
 
     def entry_in_hand(self) -> str | None:
         """The id of the entry under the cursor, None while the journal is not on the screen."""
@@ -259,7 +287,7 @@ class ConsoleApp(Taking):
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
         """Show what the row under the cursor asks for."""
         if message.option_list.id == "order":
-            self._outfit.show_details(self.desk.board)
+            self._tender.outfit.show_details(self.desk.board)
 
     async def show_keys(self) -> None:
         """Show what every key does."""

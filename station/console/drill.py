@@ -18,7 +18,8 @@ class DrillControl:
     """The hold that people have on a script: pause, step, speed, take over.
 
     `finish` is called once when the script has been played out; its lines are shown. `over` tells that the
-    script plays no more, `state` why.
+    script plays no more, `state` why. `waits_with` is the speed that the clock, standing still until then,
+    takes on once people have read the notice on the screen.
     """
 
     player: Player
@@ -26,6 +27,7 @@ class DrillControl:
     finish: Callable[[], Sequence[str]] | None = None
     over: bool = False
     stopped: StationError | None = None
+    waits_with: float | None = None
     _rate_before: float = 1.0
 
     @property
@@ -48,12 +50,18 @@ class DrillControl:
     def play_due(self) -> list[Played]:
         """Enter everything that is due by the drill's clock; StationError when the script goes wrong."""
         played: list[Played] = []
-        while not self.over and len(played) < AT_ONCE:
+        while not self.over and self.waits_with is None and len(played) < AT_ONCE:
             due = self.player.due
             if due is None or due.moment > self.clock.now():
                 break
             played.append(self._play())
         return played
+
+    def begin(self) -> None:
+        """Let the clock run, now that the notice before it has been read."""
+        if self.waits_with is not None:
+            self.clock.set_rate(self.waits_with)
+            self.waits_with = None
 
     def ended(self) -> bool:
         """Whether the script has just been played out; true once."""

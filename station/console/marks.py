@@ -4,14 +4,15 @@ from datetime import datetime
 
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
+from station.console.seats.names import SeatName
 from station.console.typed import depth as depth_check
 from station.dive.chamber_marks import Option, chamber_mark_text
 from station.dive.text import mark_text
 from station.events import ChamberMarkTaken, MarkName, MarkTaken
 from station.units import parse_depth, show_depth, to_fsw
 
-SHOWS: dict[MarkName, str] = {"left_surface": "dive", "reached_surface": "outfit"}
-"""The view that a mark brings to the front: what is worked with from then on."""
+SHOWS: dict[MarkName, SeatName] = {"left_surface": "timekeeper", "reached_surface": "tender"}
+"""The seat that a mark brings to the front where a screen is no seat of its own: what is worked with then."""
 
 
 def take_mark(desk: Desk, at: datetime, name: MarkName, depth: float | None) -> None:
@@ -26,7 +27,7 @@ def take_mark(desk: Desk, at: datetime, name: MarkName, depth: float | None) -> 
     desk.enter(event, mark_text(name, depth, unit))
     chamber = desk.lane_now().dive.gas == "surface_oxygen"
     if name in SHOWS and not (chamber and name == "reached_surface"):
-        desk.app.show_view(SHOWS[name])
+        desk.app.follow(SHOWS[name])
 
 
 async def take_place(desk: Desk, at: datetime, name: MarkName) -> None:

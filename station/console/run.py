@@ -5,6 +5,7 @@ import sys
 
 from station.console.app import ConsoleApp
 from station.console.drill import DrillControl
+from station.console.seats.names import SeatName
 from station.errors import TerminalError
 from station.folder import Folder
 from station.watch import Watch
@@ -25,14 +26,16 @@ def need_terminal() -> None:
         )
 
 
-def run_console(watch: Watch, folder: Folder, drill: DrillControl | None = None) -> int:
-    """Show the console until it is left; return the exit code.
+def run_console(
+    watch: Watch, folder: Folder, drill: DrillControl | None = None, seat: SeatName | None = None
+) -> int:
+    """Show the console until it is left, at one seat if one is named; return the exit code.
 
     Raises:
         TerminalError: there is no terminal.
 
     """
     need_terminal()
-    app = ConsoleApp(watch, folder, drill)
+    app = ConsoleApp(watch, folder, drill, seat=seat)
     app.run()
     return app.return_code or 0

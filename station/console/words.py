@@ -9,7 +9,7 @@ from station.board.figures import Figures, LaneFigures
 from station.board.state import Board
 from station.console.duties import Pens, holder
 from station.console.words_ascent import Named, afterwards, asked, chamber_words, reckoned
-from station.dive.follow import Live, StopLine
+from station.dive.follow import Live
 from station.dive.schedule import NoSchedule, Schedule, Stop
 from station.dive.surface import water_stops
 from station.dive.text import MARK_WORDS, mark_text, mmss, stops_words
@@ -22,7 +22,7 @@ from station.units import show_depth, to_fsw
 NONE = "--"
 OLD = " OLD"
 LABEL = 10
-RANKS = {"SCHEDULE": 1, "WHY": 4, "THEN": 2, "GROUP": 2}
+RANKS = {"SCHEDULE": 1, "WHY": 6, "THEN": 3, "GROUP": 4}
 """What goes first where there is no room for every line: the higher, the sooner."""
 STATE_SIGNS: dict[str, str] = {
     "done": "[x] done   ",
@@ -65,14 +65,12 @@ def row_text(row: Row, titles: int = 0) -> str:
 
 def row_details(board: Board, row: Row) -> list[str]:
     """Return what is to be known of a row: how it is done, what it waits for, who did it."""
-    lines = [row.how]
-    if row.waits:
-        lines.append(f"Waits for: {'; '.join(row.waits)}")
+    lines = [f"Waits for: {'; '.join(row.waits)}"] if row.waits else []
     if row.mark:
         second = f", looked at by {board.name(row.mark.checked_by)}" if row.mark.checked_by else ""
         remark = f"; {row.remark}" if row.remark and row.kind == "item" else ""
         lines.append(f"{clock_time(row.mark.at)} {board.name(row.mark.by)}{second}{remark}")
-    return lines
+    return [*lines, row.how]
 
 
 def header(board: Board, figures: Figures, drill: str | None) -> str:
@@ -90,15 +88,15 @@ def tab(board: Board, one: LaneFigures) -> str:
     return f" {one.lane.number} {board.name(one.lane.plan.diver)}: {one.phase}{worst} "
 
 
-def dive_lines(board: Board, one: LaneFigures, room: int) -> list[Content]:
-    """Return the lines of the dive pane, those that matter most where there is no room for all.
-
-    The next mark and the last depth stand beside the big clock; all of it stands in full with the trail.
-    """
+def dive_figures(board: Board, one: LaneFigures) -> list[tuple[int, Named]]:
+    """Return every line of a lane's dive with its rank: the lower, the longer it stays in little room."""
     dive, up = one.dive, one.dive.phase == "at the surface"
     way_up = dive.phase in ("ascending", "at a stop") or up
     deepest = f"{depth_of(board, dive.depth.depth)} ({dive.depth.origin}){_table_depth(board, dive)}"
     ranked: list[tuple[int, Named]] = [(0, named) for named in asked(board, one)]
+    ranked.append((0, ("NEXT", next_of_lane(board, one))))
+    if one.lane.in_water:
+        ranked.append((0, ("DEPTH", _depth(board, one))))
     ranked.append((1, ("DEEPEST", deepest)))
     ranked += [
         (RANKS[named[0]], named) for named in _schedule(board, dive) if not (way_up and named[0] == "THEN")
@@ -106,18 +104,17 @@ def dive_lines(board: Board, one: LaneFigures, room: int) -> list[Content]:
     ranked += [(2, named) for named in reckoned(board, one)]
     ranked.append((1, ("ASCENT", _ascent(dive))))
     ranked += [(1, named) for named in afterwards(one)]
-    ranked.append((3, ("MARKS", _marks(one))))
-    if not up:
-        ranked.append((2, ("VOICE", _voice(one))))
-    worst = sorted(range(len(ranked)), key=lambda at: ranked[at][0])[:room]
-    return [line(*named) for at, (_, named) in enumerate(ranked) if at in worst]
+    ranked.append((5, ("MARKS", _marks(one))))
+    if one.lane.in_water:
+        ranked.append((1, ("VOICE", _voice(one))))
+    return ranked
 
 
 def band_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
     """Yield the lines beside the big clock: what it means, the next mark, the last depth."""
     way = " (counting down)" if one.clock.down else ""
     yield Content.assemble((one.clock.caption, "bold reverse"), way)
-    yield Content.assemble(("NEXT ", "bold"), _next(board, one))
+    yield Content.assemble(("NEXT ", "bold"), next_of_lane(board, one))
     if one.lane.in_water:
         yield Content.assemble(("DEPTH ", "bold"), _depth(board, one))
     elif one.lane.mark("reached_surface"):
@@ -128,7 +125,7 @@ def band_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
         yield Content.assemble(("PLAN ", "bold"), planned)
 
 
-def _next(board: Board, one: LaneFigures) -> str:
+def next_of_lane(board: Board, one: LaneFigures) -> str:
     """Return the next mark of the dive, of the chamber once the diver is up."""
     if one.dive.next_mark is None:
         coming = chamber_next(board, one.lane, one.chamber, one.dive.now)
@@ -149,11 +146,15 @@ def _depth(board: Board, one: LaneFigures) -> str:
     if one.depth is None:
         return "not read yet"
     unit = board.setup.station.units.depth
-    old = OLD if any(alarm.key == "depth silent" for alarm in one.alarms) else ""
     return (
         f"{show_depth(one.depth.corrected, unit)} (read {show_depth(one.depth.value, unit)}), "
-        f"{mmss(one.depth.age_s)} ago{old}"
+        f"{mmss(one.depth.age_s)} ago{old_depth(one)}"
     )
+
+
+def old_depth(one: LaneFigures) -> str:
+    """Return the word for a depth that was read too long ago, "" for a fresh one."""
+    return OLD if any(alarm.key == "depth silent" for alarm in one.alarms) else ""
 
 
 def _table_depth(board: Board, dive: Live) -> str:
@@ -223,35 +224,6 @@ def _voice(one: LaneFigures) -> str:
     good = "good" if one.lane.voices[-1].good else "LOST"
     old = OLD if any(alarm.key == "voice silent" for alarm in one.alarms) else ""
     return f"{good}, {mmss(one.voice_age_s)} ago{old}"
-
-
-def stop_lines(board: Board, one: LaneFigures, room: int) -> Iterator[str]:
-    """Yield the stops, each with its due and its taken times; short of room, those done are left out."""
-    if isinstance(one.dive.schedule, NoSchedule):
-        yield "NO SCHEDULE: the tables print no stops for this dive"
-        return
-    if not one.dive.stops:
-        yield "no stops: straight to the surface"
-        return
-    yield f"{'depth':<8}{'min':>4}  {'arrive':<10}{'leave':<10}{'':<10}"
-    stops = list(one.dive.stops)
-    while len(stops) > max(1, room - 1) and stops[0].state == "done":
-        del stops[0]
-    for stop in stops:
-        yield _stop(board, stop)
-
-
-def _stop(board: Board, stop: StopLine) -> str:
-    arrive = f"x{clock_time(stop.reached)}" if stop.reached else f" {clock_time(stop.due_arrive)}"
-    leave = f"x{clock_time(stop.left)}" if stop.left else f" {clock_time(stop.due_leave)}"
-    note = ""
-    if stop.state == "here":
-        note = f" begins in {mmss(stop.wait_s)}" if stop.wait_s else f" {mmss(stop.remaining_s)} left"
-    elif stop.missing_s:
-        note = f" {mmss(stop.missing_s)} missing"
-    note += ", on oxygen" if stop.on_oxygen else ""
-    head = f"{depth_of(board, stop.depth):<8}{stop.minutes:>4}"
-    return f"{head} {arrive:<10} {leave:<10} {STOP_SIGNS[stop.state]}{note}"
 
 
 def who_acts(board: Board, lane: int, pens: Pens) -> str:

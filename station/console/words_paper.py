@@ -38,7 +38,11 @@ def where_air_ends() -> str:
 def ladder_text(board: Board, one: LaneFigures) -> list[Content]:
     """Return the ladder of leaving times, a line each; in words why there is none."""
     if one.ladder is None:
-        return [Content(f"The bottom was left: the stops are on the dive's pane ({key_of('view.dive')}).")]
+        return [
+            Content(
+                f"The bottom was left: the stops are at the timekeeper's seat ({key_of('seat.timekeeper')})."
+            )
+        ]
     return [*_ladder(board, one.ladder)]
 
 

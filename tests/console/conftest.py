@@ -13,6 +13,7 @@ from textual.pilot import Pilot
 from station.clock import HandClock
 from station.console.app import ConsoleApp
 from station.console.panes.paint import Paint
+from station.console.seats.names import SeatName
 from station.drill.player import Player
 from station.drill.scenario import Scenario, load_scenario
 from station.folder import Folder
@@ -103,14 +104,14 @@ def tape(scenario: Scenario, setup: Setup) -> Tape:
     return Tape(store.entries, store.attachments, points)
 
 
-Make = Callable[[str], Station]
+Make = Callable[..., Station]
 
 
 @pytest.fixture
 def make(setup: Setup, folder: Folder, tape: Tape) -> Make:
     """Return what puts a console over the scenario as it stands before the entry that would come next."""
 
-    def build(until: str) -> Station:
+    def build(until: str, seat: SeatName | None = None) -> Station:
         seq, moment = tape.points[until]
         store = Store()
         store.entries, store.attachments = tape.entries[:seq], dict(tape.attachments)
@@ -118,7 +119,7 @@ def make(setup: Setup, folder: Folder, tape: Tape) -> Make:
         watch = Watch(journal, setup, clock)
         clock.advance(5)
         pulses = count(step=10)
-        app = ConsoleApp(watch, folder, notice=False, pulse=lambda: next(pulses))
+        app = ConsoleApp(watch, folder, seat=seat, notice=False, pulse=lambda: next(pulses))
         return Station(clock, watch, app, journal)
 
     return build

@@ -30,7 +30,7 @@ def test_every_action_has_two_keys_that_arrive() -> None:
         assert "ctrl+enter" not in action.keys
         assert any(
             (key[0] == "f" and key[1:].isdigit()) or len(key_words(key)) == 1 for key in action.keys
-        ) or (action.id in ("step.row", "script.pause")), action.id
+        ) or (action.id in ("step.row", "script.pause", "view.back")), action.id
 
 
 def test_every_flow_is_reached_by_an_action_and_every_action_has_a_flow() -> None:

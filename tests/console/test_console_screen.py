@@ -59,19 +59,76 @@ async def test_each_phase_has_its_clock(make: "Make", keys: "Play") -> None:
             assert caption in text(station.app, "clock-caption"), until
 
 
-async def test_views_are_one_key_apart_when_narrow_and_together_when_wide(make: "Make", keys: "Play") -> None:
+VIEWS = {
+    "f2": "tender",
+    "f3": "timekeeper",
+    "f4": "supervisor",
+    "a": "supply",
+    "f5": "journal",
+    "5": "trail",
+    "6": "ladder",
+}
+
+
+def in_sight(app: "ConsoleApp") -> list[str]:
+    return [name for name in VIEWS.values() if app.query_one(f"#{name}").region.area]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_seats_and_pages_are_one_key_apart(make: "Make", keys: "Play", size: tuple[int, int]) -> None:
     station = make("bottom")
-    panes = ("outfit", "dive", "supply", "journal")
-    async with station.app.run_test(size=(80, 24)) as pilot:
-        for key, view in (("f2", "outfit"), ("f3", "dive"), ("f4", "supply"), ("f5", "journal")):
+    async with station.app.run_test(size=size) as pilot:
+        for key, view in VIEWS.items():
             await keys(pilot, key)
-            seen = [name for name in panes if station.app.query_one(f"#{name}").region.area]
-            assert seen == [view]
+            assert in_sight(station.app) == [view]
             assert station.app.query_one("#alarms").region.area
-            assert station.app.query_one("#clock").region.area
-        await pilot.resize_terminal(120, 40)
+        await keys(pilot, "f4", "j", "escape")
+        assert in_sight(station.app) == ["supervisor"]
+
+
+async def test_a_screen_kept_at_a_seat_goes_back_to_it_and_no_mark_takes_it_away(
+    make: "Make", keys: "Play"
+) -> None:
+    station = make("left surface", seat="supervisor")
+    async with station.app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot, "f9")
+        assert station.watch.board.lanes[1].marks[-1].mark == "left_surface"
+        assert in_sight(station.app) == ["supervisor"]
         await keys(pilot, "f2")
-        assert [name for name in panes if station.app.query_one(f"#{name}").region.area] == list(panes[:3])
+        assert in_sight(station.app) == ["tender"]
+        await keys(pilot, "escape")
+        assert in_sight(station.app) == ["supervisor"]
+
+
+async def test_a_screen_that_is_no_seat_of_its_own_goes_along_with_the_dive(
+    make: "Make", keys: "Play"
+) -> None:
+    station = make("left surface")
+    async with station.app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot)
+        assert in_sight(station.app) == ["tender"]
+        await keys(pilot, "f9")
+        assert in_sight(station.app) == ["timekeeper"]
+
+
+async def test_a_drill_waits_until_its_notice_is_read(
+    scenario: "Scenario", setup: "Setup", folder: "Folder", keys: "Play"
+) -> None:
+    from station.console.app import ConsoleApp  # noqa: PLC0415 - imported here for its type above
+
+    moving = DrillClock(scenario.file.start, 0.0)
+    watch = begin_on(MemoryJournal(), setup, moving, title=scenario.file.title, program="test", drill=True)
+    control = DrillControl(Player(watch, scenario), moving, waits_with=120.0)
+    app = ConsoleApp(watch, folder, control)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot)
+        head = watch.head
+        await pilot.pause(0.3)
+        assert (moving.now(), watch.head) == (scenario.file.start, head)
+        await keys(pilot, "enter")
+        assert moving.rate == 120.0
+        await pilot.pause(0.6)
+        assert watch.head > head
 
 
 @pytest.mark.parametrize("size", [(59, 24), (80, 19), (20, 5)])

@@ -7,7 +7,8 @@ import pytest
 
 from station.board.figures import LaneFigures, figures
 from station.clock import HandClock
-from station.console.words import dive_lines
+from station.console.layout import fitted
+from station.console.words import dive_figures
 from station.console.words_paper import ladder_text, trail_text
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
@@ -37,7 +38,9 @@ def played(name: str, lane: int, mark: str) -> "tuple[Board, LaneFigures]":
 
 
 def lines_of(board: "Board", one: LaneFigures, room: int = 20) -> dict[str, str]:
-    return {line.plain[:10].strip(): line.plain[10:] for line in dive_lines(board, one, room)}
+    """Return the lines that have room on a very wide screen, by name."""
+    lines = fitted(dive_figures(board, one), 400, room)
+    return {line.plain[:10].strip(): line.plain[10:] for line in lines}
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +63,7 @@ def test_where_there_is_no_room_what_matters_least_is_left_out(
     at_altitude: "tuple[Board, LaneFigures]",
 ) -> None:
     board, one = at_altitude
-    whole, few = lines_of(board, one), lines_of(board, one, 4)
+    whole, few = lines_of(board, one), lines_of(board, one, 5)
     assert list(few) == [name for name in whole if name in few]
     assert {"SCHEDULE", "DEEPEST", "ASCENT"} <= few.keys()
     assert "WHY" in whole
@@ -87,7 +90,7 @@ def test_a_delay_stands_in_words_and_the_ladder_ends_with_the_bottom() -> None:
     board, one = played("ossary-dam/late-deep.toml", 1, "reached_stop")
     assert "late, counts as" in lines_of(board, one)["LATE"]
     assert [line.plain for line in ladder_text(board, one)] == [
-        "The bottom was left: the stops are on the dive's pane (F3)."
+        "The bottom was left: the stops are at the timekeeper's seat (F3)."
     ]
     assert any("DELAY BEFORE THE FIRST STOP" in line.plain for line in trail_text(board, one))
 

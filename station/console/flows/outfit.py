@@ -95,7 +95,7 @@ def _row_in_hand(desk: Desk) -> Row:
     in_hand = desk.app.row_in_hand()
     found = next((row for row in rows if row.id == in_hand), None)
     if found is None:
-        raise Refusal("no row is under the cursor", [f"{key_of('view.outfit')}, then the arrows"])
+        raise Refusal("no row is under the cursor", [f"{key_of('seat.tender')}, then the arrows"])
     return found
 
 

@@ -7,14 +7,24 @@ from station.console.keyboard import key_of
 from station.errors import Refusal
 
 
-async def outfit(desk: Desk, _at: datetime) -> None:
-    """Show the order of inspection and dressing."""
-    desk.app.show_view("outfit")
+async def tender(desk: Desk, _at: datetime) -> None:
+    """Show the tender's seat."""
+    desk.app.show_view("tender")
 
 
-async def dive(desk: Desk, _at: datetime) -> None:
-    """Show times, depths and stops."""
-    desk.app.show_view("dive")
+async def timekeeper(desk: Desk, _at: datetime) -> None:
+    """Show the timekeeper's seat."""
+    desk.app.show_view("timekeeper")
+
+
+async def supervisor(desk: Desk, _at: datetime) -> None:
+    """Show the supervisor's seat."""
+    desk.app.show_view("supervisor")
+
+
+async def back(desk: Desk, _at: datetime) -> None:
+    """Go back to the seat of this screen."""
+    desk.app.show_view(desk.app.seat)
 
 
 async def supply(desk: Desk, _at: datetime) -> None:

@@ -13,7 +13,7 @@ from station.console.panes.paint import Paint
 from station.console.words import tab
 
 ALWAYS = ("keys", "leave")
-VIEWS = ("view.outfit", "view.dive", "view.supply", "view.journal")
+SEATS = ("seat.tender", "seat.timekeeper", "seat.supervisor")
 
 
 def lanes_line(board: Board, figures: Figures, in_view: int) -> Content:
@@ -39,7 +39,7 @@ class KeyLine(Paint):
     def show_keys(self, actions: Sequence[Action], width: int) -> None:
         """Paint as many as there is room for; F1 and leaving always."""
         last = [_one(BY_ID[one]) for one in ALWAYS]
-        views = views_words()
+        views = seats_words()
         room = width - sum(len(part) + 2 for part in last) - len(views) - 2
         shown: list[Content] = []
         for action in actions:
@@ -51,12 +51,12 @@ class KeyLine(Paint):
         self.show(Content("  ").join([*shown, Content(views), *last]))
 
 
-def views_words() -> str:
-    """Return the keys of the views in few words: 'F2-F5 views' where they stand in a row."""
-    keys = [key_of(view) for view in VIEWS]
+def seats_words() -> str:
+    """Return the keys of the seats in few words: 'F2-F4 seats' where they stand in a row."""
+    keys = [key_of(seat) for seat in SEATS]
     numbers = [int(key[1:]) for key in keys if re.fullmatch(r"F\d+", key)]
     in_a_row = numbers == list(range(numbers[0], numbers[0] + len(keys))) if numbers else False
-    return f"{keys[0]}-{keys[-1]} views" if in_a_row else f"{' '.join(keys)} views"
+    return f"{keys[0]}-{keys[-1]} seats" if in_a_row else f"{' '.join(keys)} seats"
 
 
 def _one(action: Action) -> Content:

@@ -1,18 +1,23 @@
-"""The order of inspection and dressing: what is next, what it waits for, and the ring of studs."""
+"""The order of inspection and dressing with who and when, what a row asks for, and the ring of studs."""
 
 from collections.abc import Iterator
 
 from textual.app import ComposeResult
-from textual.containers import Container, Vertical
+from textual.containers import Container, Horizontal
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from station.board.figures import LaneFigures
 from station.board.state import Board
+from station.console.layout import counted
 from station.console.panes.paint import Paint, joined
 from station.console.panes.ring import HEIGHT, WIDTH, picture, rows
-from station.console.words import row_details, row_text
+from station.console.words import row_details
+from station.console.words_tender import hold_lines, order_line
 from station.outfit import Row
+
+LITTLE = 2
+"""Rows in which what a row asks for has no room for its title: it stands in the list above."""
 
 
 class OutfitPane(Container):
@@ -26,13 +31,12 @@ class OutfitPane(Container):
         self._next: str | None = None
 
     def compose(self) -> ComposeResult:
-        """Lay out list, details and ring."""
-        with Vertical(id="order-side"):
-            yield Paint(id="order-head", classes="head")
+        """List and ring beside one another; below them the row under the cursor, holds and defects."""
+        with Horizontal(id="order-and-ring"):
             yield OptionList(id="order", markup=False, compact=True)
-        with Vertical(id="ring-side"):
-            yield Paint(id="row-details")
             yield Paint(id="ring")
+        yield Paint(id="row-details")
+        yield Paint(id="holds")
 
     @property
     def in_hand(self) -> str | None:
@@ -44,14 +48,18 @@ class OutfitPane(Container):
 
     def show(self, board: Board, one: LaneFigures | None) -> None:
         """Paint what has changed."""
-        head, order = self.query_one("#order-head", Paint), self.query_one("#order", OptionList)
+        order, holds = self.query_one("#order", OptionList), self.query_one("#holds", Paint)
+        self.set_class(one is None or not any(stud.next or stud.state for stud in one.ring), "-no-ring")
+        self.set_class(one is not None and not any(stud.next for stud in one.ring), "-still-ring")
         if one is None:
-            head.show("OUTFIT: no dive is planned yet")
             order.clear_options()
             self._lane, self._texts, self._rows = None, {}, {}
+            holds.show("")
+            self.query_one("#ring", Paint).show("")
+            self.show_details(board)
             return
         self._rows = {row.id: row for part in one.parts for row in part.rows}
-        texts = dict(_texts(one))
+        texts = dict(_texts(board, one, order.scrollable_content_region.width))
         if self._lane != one.lane.number or texts.keys() != self._texts.keys():
             self._fill(order, one, texts)
         else:
@@ -60,16 +68,16 @@ class OutfitPane(Container):
                     order.replace_option_prompt(name, text)
         self._lane, self._texts = one.lane.number, texts
         self._follow(order, one)
-        head.show(_head(one))
+        holds.show(joined(counted(hold_lines(board, one), holds.size.height)))
         self.show_details(board)
         self._show_ring(one)
 
     def show_details(self, board: Board) -> None:
         """Paint what the row under the cursor asks for."""
         row = self._rows.get(self.in_hand or "")
-        self.query_one("#row-details", Paint).show(
-            joined([row.title, *row_details(board, row)]) if row else ""
-        )
+        paint = self.query_one("#row-details", Paint)
+        title = [row.title] if row and paint.size.height > LITTLE else []
+        paint.show(joined([*title, *row_details(board, row)]) if row else "")
 
     def _fill(self, order: OptionList, one: LaneFigures, texts: dict[str, str]) -> None:
         order.clear_options()
@@ -81,8 +89,9 @@ class OutfitPane(Container):
         self._next = None
 
     def _follow(self, order: OptionList, one: LaneFigures) -> None:
-        """Put the cursor on the first open row whenever that has become another one."""
-        first = next((row.id for row in one.next_steps), None)
+        """Put the cursor on the first open row, else the first that waits, when that has become another."""
+        waiting = (row for row in self._rows.values() if row.state == "waiting")
+        first = next((row.id for row in (*one.next_steps, *waiting)), None)
         if first != self._next and first is not None:
             order.highlighted = order.get_option_index(first)
         self._next = first
@@ -93,17 +102,8 @@ class OutfitPane(Container):
         ring.show(joined(picture(one.ring) if wide else rows(one.ring, ring.size.width)))
 
 
-def _texts(one: LaneFigures) -> Iterator[tuple[str, str]]:
+def _texts(board: Board, one: LaneFigures, width: int) -> Iterator[tuple[str, str]]:
     for part in one.parts:
         yield f"#{part.id}", f"{part.title.upper()}  {part.done} of {part.total}"
         for row in part.rows:
-            yield row.id, row_text(row)
-
-
-def _head(one: LaneFigures) -> str:
-    standing = [hold for hold in one.holds if hold.state == "standing"]
-    if one.phase == "ready":
-        return "READY TO DIVE"
-    first = one.next_steps[0].title if one.next_steps else "nothing is open now"
-    holds = f"  holds standing: {len(standing)}" if standing and one.open_for_dive else ""
-    return f"NEXT: {first}{holds}"
+            yield row.id, order_line(board, row, width)

@@ -1,0 +1,71 @@
+"""The supervisor's seat: lanes small, readiness, close-out, ladder against air, crew, calls, the journal."""
+
+from collections.abc import Sequence
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+
+from station.board.figures import Figures, LaneFigures
+from station.board.state import Board
+from station.console import words_supervisor as words
+from station.console.layout import counted
+from station.console.panes.journal import entry_lines
+from station.console.panes.paint import Paint, joined
+from station.journal.interface import Entry
+from station.setup import CALLS
+
+Part = tuple[int, Sequence[Content]]
+"""A part and the rows that it keeps where room is short."""
+CALLS_ROWS = len(CALLS) + 2
+
+
+class SupervisorSeat(Vertical):
+    """Everything that is decided upon, in two columns above the end of the journal."""
+
+    def __init__(self) -> None:
+        super().__init__(id="supervisor", classes="view")
+
+    def compose(self) -> ComposeResult:
+        """Two columns; the journal needs the whole width."""
+        with Horizontal(id="supervisor-columns"):
+            yield Paint(id="supervisor-left")
+            yield Paint(id="supervisor-right")
+        yield Paint(id="journal-tail")
+
+    def show(self, board: Board, figures: Figures, one: LaneFigures | None, entries: Sequence[Entry]) -> None:
+        """Paint what has changed."""
+        left, right = (self.query_one(f"#supervisor-{side}", Paint) for side in ("left", "right"))
+        in_hand = one.lane.number if one else 0
+        width = left.content_size.width
+        left.show(
+            _parts(
+                [
+                    (9, words.lanes_small(board, figures, in_hand, width)),
+                    (4, words.readiness(figures, width)),
+                    (3, words.closing(board, figures, width)),
+                    (2, words.crew(board, width)),
+                ],
+                left.content_size.height,
+            )
+        )
+        width = right.content_size.width
+        right.show(
+            _parts(
+                [(5, words.ladder_small(one, width)), (CALLS_ROWS, words.calls(board, width))],
+                right.content_size.height,
+            )
+        )
+        tail = self.query_one("#journal-tail", Paint)
+        lines = entry_lines(board, entries[-max(1, tail.size.height - 1) :])
+        tail.show(joined(words.journal_tail(lines, entries, tail.content_size.width)))
+
+
+def _parts(parts: Sequence[Part], room: int) -> Content:
+    """Return parts under one another in the room there is; one without room for all says what is left out."""
+    rest = [(least, lines) for least, lines in parts if lines]
+    shown: list[Content] = []
+    for at, (_, lines) in enumerate(rest):
+        kept = sum(min(len(later), least) for least, later in rest[at + 1 :])
+        shown += counted(lines, max(0, room - len(shown) - kept))
+    return joined(shown)

@@ -1,0 +1,113 @@
+"""The timekeeper's seat: a lane for each diver, with its clock, figures, stops and plot; the pressures."""
+
+from collections.abc import Sequence
+
+from textual.app import ComposeResult
+from textual.containers import Container, Horizontal, Vertical
+from textual.content import Content
+from textual.widgets import Digits
+
+from station.board.figures import Figures, LaneFigures
+from station.board.profile import depth_line
+from station.board.state import Board
+from station.console.panes.paint import Paint, joined
+from station.console.words_ascent import asked
+from station.console.words_lane import (
+    caption,
+    depth_plot,
+    lane_head,
+    lane_lines,
+    other_line,
+    pressure_lines,
+)
+from station.dive.text import mmss
+
+LANES = 3
+"""Lanes side by side at the most: two divers and a standby."""
+DIGIT = 3
+"""Columns of one large digit."""
+
+
+class LaneBox(Container):
+    """One lane: its clock as large as it has room, its figures and stops, the dive drawn."""
+
+    def __init__(self) -> None:
+        super().__init__(classes="lane")
+        self._value = ""
+        self._head, self._caption = Paint(classes="lane-head"), Paint(classes="lane-caption")
+        self._clock = Digits("", classes="lane-clock")
+        self._lines, self._plot = Paint(classes="lane-lines"), Paint(classes="lane-plot")
+
+    def compose(self) -> ComposeResult:
+        """Head, clock and caption above; figures, stops and plot below or beside one another."""
+        yield self._head
+        yield self._clock
+        yield self._caption
+        with Container(classes="lane-body"):
+            yield self._lines
+            yield self._plot
+
+    def show(self, board: Board, one: LaneFigures, *, in_hand: bool, band: bool) -> None:
+        """Paint what has changed; `band`: the big clock of the lane stands above already."""
+        self._head.show(lane_head(board, one, in_hand=in_hand))
+        value = mmss(one.clock.seconds)
+        large = len(value) * DIGIT <= self._head.size.width
+        self._clock.set_class(not large, "-small")
+        if value != self._value:
+            self._value = value
+            self._clock.update(value)
+        words = caption(one) if large else f"{value}  {caption(one)}"
+        self._caption.show(Content.styled(words, "bold"))
+        points = depth_line(board, one.lane)
+        self.set_class(not points, "-no-plot")
+        self.set_class(any(asked(board, one)), "-asked")
+        size = self._lines.size
+        self._lines.show(joined(lane_lines(board, one, size.width, size.height, band=band)))
+        size = self._plot.size
+        self._plot.show(joined(depth_plot(board, one, points, size.width, size.height)))
+
+
+class TimekeeperSeat(Vertical):
+    """The lane in hand among the lanes that go on; side by side where there is room, else one in full."""
+
+    def __init__(self) -> None:
+        super().__init__(id="timekeeper", classes="view")
+        self._boxes = [LaneBox() for _ in range(LANES)]
+        self._rows = (-1, -1)
+
+    def compose(self) -> ComposeResult:
+        """Lanes above, the pressures of the station below."""
+        yield Paint(id="other-lanes")
+        with Horizontal(id="lane-boxes"):
+            yield from self._boxes
+        yield Paint(id="no-lane")
+        yield Paint(id="pressures")
+
+    def show(self, board: Board, figures: Figures, one: LaneFigures | None, *, side_by_side: bool) -> None:
+        """Paint what has changed; laid out anew only when the number of lanes has."""
+        lanes = chosen(figures.lanes, one, LANES)
+        full = lanes if side_by_side or one is None else [one]
+        others = [lane for lane in lanes if lane not in full]
+        self._fit(len(full), len(others))
+        self.query_one("#other-lanes", Paint).show(joined(other_line(board, lane) for lane in others))
+        for box, lane in zip(self._boxes, full, strict=False):
+            box.show(board, lane, in_hand=lane is one, band=not side_by_side)
+        self.query_one("#no-lane", Paint).show("" if full else "no dive is planned yet")
+        paint = self.query_one("#pressures", Paint)
+        paint.show(joined(pressure_lines(board, figures, paint.content_size.width, paint.size.height)))
+
+    def _fit(self, full: int, others: int) -> None:
+        if (full, others) == self._rows:
+            return
+        self._rows = (full, others)
+        self.query_one("#other-lanes", Paint).styles.height = others
+        self.set_class(full == 1, "-one-lane")
+        self.set_class(full == 0, "-no-lane")
+        for at, box in enumerate(self._boxes):
+            box.display = at < full
+
+
+def chosen(lanes: Sequence[LaneFigures], in_hand: LaneFigures | None, most: int) -> list[LaneFigures]:
+    """Return the lanes to show, in order: the one in hand, those not over, then the latest of the others."""
+    ranked = sorted(lanes, key=lambda lane: (lane is not in_hand, lane.lane.over, -lane.lane.number))
+    return sorted(ranked[:most], key=lambda lane: lane.lane.number)
