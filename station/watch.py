@@ -5,22 +5,43 @@ over one journal: each appends on the head it knows, and when another was first 
 entry again against the newer board, and tries again. A watch belongs to one thread.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
 from station.board.admit import admit
+from station.board.alarm_log import changes
+from station.board.alarms import Alarm
 from station.board.fold import fold, follow
 from station.board.state import Board
 from station.clock import Clock, JumpWatch
-from station.errors import HeadMoved, Refusal
-from station.events import ClockJumped, Event, Seat, stamp
+from station.errors import HeadMoved, JournalError, Refusal, StorageError
+from station.events import AlarmCleared, AlarmRaised, ClockJumped, Event, Seat, stamp
 from station.journal.interface import Entry, Journal
 from station.setup import Setup
 
 Listener = Callable[[Sequence[Entry]], None]
 SYSTEM = "console"
-"""Who is named as author of entries that no person makes: openings, anchors, jumps of the wall clock."""
+"""Who is named as author of entries that no person makes: openings, anchors, clock jumps, alarms."""
+UNWRITTEN = "journal not writable"
+"""The key of the one alarm that the journal cannot be told of while it stands."""
+AGAIN = timedelta(seconds=5)
+"""How long the alarms wait for a journal that cannot be written before they try it again; station choice."""
+
+
+@dataclass(frozen=True)
+class Unwritten:
+    """Since when the journal cannot be written, and why."""
+
+    since: datetime
+    why: str
+
+    @property
+    def alarm(self) -> Alarm:
+        """Return it as an alarm."""
+        why = "".join(one if one.isprintable() else "?" for one in self.why)
+        return Alarm("high", UNWRITTEN, f"the journal cannot be written: {why}")
 
 
 class Watch:
@@ -34,6 +55,8 @@ class Watch:
         self._jumps = JumpWatch(clock)
         self._jump: timedelta | None = None
         self._listeners: list[Listener] = []
+        self._again: datetime | None = None
+        self.unwritten: Unwritten | None = None
 
     @property
     def head(self) -> int:
@@ -66,6 +89,9 @@ class Watch:
                 entry = self.journal.append(event, expected_head=self.head)
             except HeadMoved:
                 self.poll()
+            except (StorageError, JournalError) as error:
+                self._could_not_write(error.message)
+                raise
             else:
                 self._take([entry])
                 return entry
@@ -93,6 +119,54 @@ class Watch:
             entry = None
         self._jump = None
         return entry
+
+    def notice_alarms(self, stand: Sequence[Alarm], now: datetime) -> list[Entry]:
+        """Put on the journal which of the alarms that stand at a moment are new, and which are over.
+
+        Once, however many seats notice it. A journal that cannot be written stops nobody: `unwritten` says so
+        until it can, and is then noted with the time at which it began.
+        """
+        if self._again is not None and self.clock.now() < self._again:
+            return []
+        noted: list[Entry] = []
+        try:
+            for event in self._alarm_events(stand, now):
+                noted += self._unless_known(event)
+        except (StorageError, JournalError) as error:
+            self._could_not_write(error.message)
+        else:
+            self._again = self.unwritten = None
+        return noted
+
+    def _alarm_events(self, stand: Sequence[Alarm], now: datetime) -> Iterator[Event]:
+        """Yield what is to be entered; each against the board as it stands after the one before."""
+        system = self.stamp(SYSTEM, "console", at=now)
+        failed = self.unwritten
+        if failed is not None and not self._told_elsewhere(failed):
+            at = self.stamp(SYSTEM, "console", at=failed.since)
+            yield AlarmRaised(key=UNWRITTEN, priority="high", words=failed.alarm.words, **at)
+        found = changes(self.board, stand, now)
+        for lane, key in found.cleared:
+            yield AlarmCleared(lane=lane, key=key, **system)
+        for one in found.raised:
+            yield AlarmRaised(lane=one.lane, key=one.key, priority=one.priority, words=one.words, **system)
+
+    def _told_elsewhere(self, failed: Unwritten) -> bool:
+        """Whether another seat has noted, since this one failed, that nothing could be written."""
+        known = self.board.alarms.get((None, UNWRITTEN))
+        return known is not None and (known.cleared_at is None or known.cleared_at >= failed.since)
+
+    def _unless_known(self, event: Event) -> list[Entry]:
+        """Enter an event; nothing when another seat has entered it."""
+        try:
+            return [self.enter(event)]
+        except Refusal:
+            return []
+
+    def _could_not_write(self, why: str) -> None:
+        now = self.clock.now()
+        self.unwritten = Unwritten(self.unwritten.since if self.unwritten else now, why)
+        self._again = now + AGAIN
 
     def _take(self, entries: list[Entry]) -> None:
         self.entries.extend(entries)

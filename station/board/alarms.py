@@ -6,18 +6,17 @@ Three priorities in the sense of IEC 60601-1-8 and ANSI/ISA-18.2. Limits are tho
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Literal
 
 from station.board.state import Board, Lane
 from station.dive.follow import Live
 from station.dive.schedule import NoSchedule
 from station.dive.text import depth_text, mmss
 from station.dive.times import seconds_up
+from station.events import Priority
 from station.moments import ms_between
 from station.outfit.views import on_hose_since
 from station.setup import Ages
 
-Priority = Literal["high", "medium", "low"]
 SIGNS: dict[Priority, str] = {"high": "!!!", "medium": "!!", "low": "!"}
 ORDER: tuple[Priority, ...] = ("high", "medium", "low")
 STEP_SOON_S = 120

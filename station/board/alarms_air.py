@@ -8,9 +8,10 @@ from collections.abc import Iterator
 
 from station.board.air_figures import AirFigures
 from station.board.air_ways import to_come
-from station.board.alarms import Alarm, Priority
+from station.board.alarms import Alarm
 from station.board.entry_words_air import source_name
 from station.board.state import Board
+from station.events import Priority
 from station.supply.facts import Kind, air_facts
 from station.supply.figures import SupplyFigures
 

@@ -12,6 +12,9 @@ from pydantic_core import to_json
 from station.errors import Refusal
 from station.events import (
     EVENT,
+    AlarmAcknowledged,
+    AlarmCleared,
+    AlarmRaised,
     ClockAnchored,
     ClockJumped,
     EntryAmended,
@@ -22,7 +25,16 @@ from station.events import (
 )
 
 FIXED_FIELDS = frozenset({"version", "id", "kind", "lane", "entered", "by", "seat"})
-FIXED_EVENTS = (OperationOpened, ClockAnchored, ClockJumped, RecordSigned, EntryWithdrawn)
+FIXED_EVENTS = (
+    OperationOpened,
+    ClockAnchored,
+    ClockJumped,
+    RecordSigned,
+    EntryWithdrawn,
+    AlarmRaised,
+    AlarmCleared,
+    AlarmAcknowledged,
+)
 
 
 def amended(event: Event, changes: Mapping[str, Any]) -> Event:

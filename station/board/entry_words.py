@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from station.board.entry_words_air import AIR_WORDS
+from station.board.entry_words_alarms import ALARM_WORDS
 from station.board.entry_words_ascent import ASCENT_WORDS
 from station.board.entry_words_law import LAW_WORDS
 from station.board.state import Board
@@ -122,6 +123,7 @@ _WORDS: dict[type, Callable[[Board, Any], str]] = {
     **ASCENT_WORDS,
     **AIR_WORDS,
     **LAW_WORDS,
+    **ALARM_WORDS,
     DiveClosed: lambda _board, event: f"closed; diver after the dive: {event.condition_after}",
     RecordSigned: lambda board, event: (
         f"record signed by {board.name(event.person)} as {event.role}"

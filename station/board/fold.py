@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Any, TypeVar, get_args
 
+from station.board.alarm_states import AlarmEvent, after_closing, after_event
 from station.board.amend import effective
 from station.board.state import Board, Lane, LawEvent, SourceEvent
 from station.events import (
@@ -87,8 +88,12 @@ def _count(board: Board, event: Event) -> Board:
     if isinstance(event, DivePlanned):
         lane = Lane(event.lane, event, Progress())
         return replace(board, lanes={**board.lanes, event.lane: lane})
+    if isinstance(event, AlarmEvent):
+        return replace(board, alarms=after_event(board.alarms, event))
     number = getattr(event, "lane", None)
     if number is not None and number in board.lanes:
+        if isinstance(event, DiveClosed):
+            board = replace(board, alarms=after_closing(board.alarms, number, event.at))
         lane = _on_lane(board, board.lanes[number], event)
         return replace(board, lanes={**board.lanes, number: lane})
     return _on_station(board, event)

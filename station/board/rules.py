@@ -14,6 +14,7 @@ from station.board.facts import dive_facts, lane_of
 from station.board.fold import OUTFIT_EVENTS
 from station.board.lane_facts import corrected_fsw, dive_mark
 from station.board.rules_air import AIR_RULES
+from station.board.rules_alarms import ALARM_RULES
 from station.board.rules_ascent import ASCENT_RULES
 from station.board.rules_law import LAW_RULES, gap_lines
 from station.board.state import Board, Lane
@@ -22,6 +23,8 @@ from station.dive.follow import follow
 from station.dive.order import check_declared_depth, check_gas, check_mark
 from station.errors import LookUpError, Refusal
 from station.events import (
+    AlarmCleared,
+    AlarmRaised,
     ClockAnchored,
     ClockJumped,
     CrewJoined,
@@ -49,7 +52,7 @@ from station.units import from_fsw
 
 SAME_JUMP = timedelta(seconds=10)
 """Every process sees a jump of the wall clock; within this time of one another, equal ones are one."""
-BY_NOBODY = (OperationOpened, ClockAnchored, ClockJumped, CrewJoined)
+BY_NOBODY = (OperationOpened, ClockAnchored, ClockJumped, CrewJoined, AlarmRaised, AlarmCleared)
 
 
 def check(case: Case, event: Event) -> None:
@@ -265,4 +268,5 @@ _RULES: dict[type, Callable[[Case, Any], None]] = {
     **ASCENT_RULES,
     **AIR_RULES,
     **LAW_RULES,
+    **ALARM_RULES,
 }

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from station.board.alarm_states import AlarmStates
 from station.events import (
     ArrivalStated,
     BankFilled,
@@ -126,7 +127,8 @@ class Lane:
 class Board:
     """Everything the journal says; `supply`, `sources` and `tests` stand in the order of their times.
 
-    `log` holds the events as entered, before any correction.
+    `log` holds the events as entered, before any correction; `alarms` every alarm ever raised, the one raised
+    first in front.
     """
 
     setup: Setup
@@ -141,6 +143,7 @@ class Board:
     sources: tuple[SourceEvent, ...] = ()
     tests: tuple[TestDone | SampleTaken, ...] = ()
     lanes: Mapping[int, Lane] = field(default_factory=dict)
+    alarms: AlarmStates = field(default_factory=dict)
 
     def name(self, person: str) -> str:
         """Return a person's name, or the id itself for one who never joined."""

@@ -10,6 +10,7 @@ from typing import Annotated, Any
 
 from pydantic import Field, TypeAdapter
 
+from station.events.alarms import AlarmAcknowledged, AlarmCleared, AlarmKey, AlarmRaised, Priority
 from station.events.ascent import (
     ArrivalStated,
     CardClosed,
@@ -87,6 +88,10 @@ from station.events.supply import (
 
 __all__ = [
     "EVENT",
+    "AlarmAcknowledged",
+    "AlarmCleared",
+    "AlarmKey",
+    "AlarmRaised",
     "ArrivalStated",
     "BankFilled",
     "BriefingDone",
@@ -137,6 +142,7 @@ __all__ = [
     "PieceDrawn",
     "PlanningChecked",
     "PressurePsig",
+    "Priority",
     "RecordSigned",
     "ResidualChosen",
     "Role",
@@ -207,6 +213,9 @@ Event = Annotated[
     | SicknessTreated
     | CasualtyNoted
     | GapExplained
+    | AlarmRaised
+    | AlarmCleared
+    | AlarmAcknowledged
     | DiveClosed
     | RecordSigned,
     Field(discriminator="kind"),
