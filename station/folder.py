@@ -51,6 +51,26 @@ class Folder:
             raise StorageError(f"{self.path}: cannot be used as the station's folder: {why}") from None
         return self
 
+    @property
+    def pages(self) -> Path:
+        """Return where pages of the screen are saved; made with the first of them."""
+        return self.path / "pages"
+
+    def save_page(self, name: str, now: datetime, text: str) -> Path:
+        """Write a page of the screen to a new file; nothing is ever written over.
+
+        Raises:
+            StorageError: it cannot be written whole; no part of it is left behind.
+
+        """
+        wanted = self.pages / f"{now:%Y-%m-%d-%H%M%S}-{slug(name)}.txt"
+        try:
+            self.pages.mkdir(parents=True, exist_ok=True)
+            return _written_anew(wanted, text.encode())
+        except OSError as error:
+            why = error.strerror or type(error).__name__
+            raise StorageError(f"{wanted}: the page cannot be saved: {why}") from None
+
     def new_journal(self, title: str, start: datetime) -> Path:
         """Return a path for a new journal that does not exist yet."""
         return unused(self.journals / f"{start:%Y-%m-%d}-{slug(title)}.journal")
@@ -76,6 +96,25 @@ def choose_folder(named: str | None) -> Folder:
     from platformdirs import user_data_path  # noqa: PLC0415 - only when nobody named a folder
 
     return Folder(user_data_path("dive-station-console", appauthor=False))
+
+
+def _written_anew(wanted: Path, data: bytes) -> Path:
+    """Write a file that is not there yet, under the wanted name or the next free one, whole or not at all."""
+    while True:
+        path = unused(wanted)
+        try:
+            file = path.open("xb")
+        except FileExistsError:
+            continue
+        try:
+            with file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+        except OSError:
+            path.unlink(missing_ok=True)
+            raise
+        return path
 
 
 def slug(words: str) -> str:

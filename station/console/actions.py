@@ -1,7 +1,8 @@
 """The one registry of actions: keys, the line of keys, F1 and the command palette are all made from it.
 
-Two keys each. None of them is one that tmux, screen or SSH keeps for itself (ctrl+b, ctrl+a, ctrl+s, ctrl+q,
-ctrl+z, the tilde after a new line) or that a terminal sends as another key (ctrl+h, ctrl+i, ctrl+j, ctrl+m).
+Two standard keys each, or none and a place in the list behind 'more...'. None of them is one that tmux,
+screen or SSH keeps for itself (ctrl+b, ctrl+a, ctrl+s, ctrl+q, ctrl+z, the tilde after a new line) or that a
+terminal sends as another key (ctrl+h, ctrl+i, ctrl+j, ctrl+m).
 A letter counts in both cases, so that a caps lock does no harm.
 """
 
@@ -20,6 +21,7 @@ from station.console.action import (
 from station.console.actions_air import AIR_ACTIONS
 from station.console.actions_ascent import ASCENT_ACTIONS
 from station.console.actions_law import LAW_ACTIONS
+from station.console.actions_screen import SCREEN_ACTIONS
 from station.console.flows import closing, correct, dive, outfit, screen, script, signing, station
 
 __all__ = ["ACTIONS", "BY_ID", "DRILL", "GROUPS", "Action"]
@@ -223,6 +225,7 @@ ACTIONS: tuple[Action, ...] = (
         screen.journal,
     ),
     Action("lane.next", SCREEN, "lane", "the next diver's lane", ("f6", "l"), screen.next_lane),
+    *SCREEN_ACTIONS,
     Action("keys", SCREEN, "keys", "what every key does", ("f1", "question_mark"), screen.keys),
     Action("leave", SCREEN, "leave", "leave the console, after a question", ("q", "f10"), screen.leave),
     Action(

@@ -3,29 +3,27 @@
 import asyncio
 import signal
 import time
-from collections.abc import Callable, Iterable
-from functools import partial
+from collections.abc import Callable
 from pathlib import PurePath
 from typing import ClassVar
 
-from textual.app import ComposeResult, SystemCommand
+from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.events import Resize
-from textual.screen import Screen
 from textual.widgets import OptionList
 
 from station.board.figures import Figures, LaneFigures, figures
 from station.board.state import Board
 from station.caution import CAUTION
-from station.console.actions import ACTIONS, BY_ID, GROUPS, Action
+from station.console.actions import BY_ID, Action
 from station.console.desk import Desk
-from station.console.dialogs.keys import Keys
 from station.console.dialogs.panel import Panel
 from station.console.drill import DrillControl
 from station.console.keyboard import key_of
 from station.console.keys import bindings, line_of_keys, shown_keys
+from station.console.looking import Looking
 from station.console.panes.dive import ClockBand
 from station.console.panes.journal import JournalPane
 from station.console.panes.lines import KeyLine, lanes_line
@@ -37,7 +35,6 @@ from station.console.seats.names import SEATS, SeatName
 from station.console.seats.supervisor import SupervisorSeat
 from station.console.seats.tender import TenderSeat
 from station.console.seats.timekeeper import TimekeeperSeat
-from station.console.taking import Taking
 from station.console.words import header, who_acts
 from station.console.words_ascent import card_lines, in_chamber
 from station.dive.text import mmss
@@ -61,7 +58,7 @@ ARROWS = {
 VIEWS = dict.fromkeys((*SEATS, *ARROWS))
 
 
-class ConsoleApp(Taking):
+class ConsoleApp(Looking):
     """The station on one screen."""
 
     CSS_PATH: ClassVar[list[str | PurePath]] = ["styles/screen.tcss", "styles/dialogs.tcss"]
@@ -239,6 +236,7 @@ class ConsoleApp(Taking):
         chamber = one is not None and in_chamber(board, one)
         phase = one.phase if one else None
         actions = line_of_keys(phase, drill=running, lanes=len(now.lanes), chamber=chamber)
+        self.now = actions
         self._keys.show_keys(actions, self._room.width)
         self._small.show(self._too_small(one))
 
@@ -288,25 +286,6 @@ class ConsoleApp(Taking):
         """Show what the row under the cursor asks for."""
         if message.option_list.id == "order":
             self._tender.outfit.show_details(self.desk.board)
-
-    async def show_keys(self) -> None:
-        """Show what every key does."""
-        groups = [
-            (group, [f"{shown_keys(one):<12}{one.help}" for one in ACTIONS if one.group == group])
-            for group in GROUPS
-            if group != "Drill" or self.drill
-        ]
-        await self.push_screen_wait(Keys(groups, CAUTION))
-
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:  # noqa: ARG002 - Textual's
-        """Offer every action in the palette."""
-        for action in ACTIONS:
-            if action.group != "Drill" or self.drill:
-                yield SystemCommand(
-                    f"{action.short} ({shown_keys(action)})",
-                    action.help,
-                    partial(self.action_do, action.id),
-                )
 
     async def action_quit(self) -> None:
         """Ask before leaving, whatever key a terminal sends for it."""

@@ -5,8 +5,10 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
+from textual.app import App
+
 from station.console.actions import ACTIONS, BY_ID
-from station.console.keyboard import NAMED, SIGNS, Changes, both_cases, key_words
+from station.console.keyboard import NAMED, SIGNS, Changes, both_cases, install, key_words
 from station.errors import FileError
 from station.files import Problem
 from station.setup import Setup
@@ -123,6 +125,23 @@ def _taken_twice(keys: Keys) -> list[Problem]:
             if others and action in keys:
                 problems.append((_place(action), f"'{key_words(key)}' stands for {' and '.join(others)} too"))
     return problems
+
+
+def use_keys(app: App[int], setup: Setup) -> str:
+    """Let the keys of the station file hold, else the standard ones; return what is wrong with the former.
+
+    A journal that is gone on with brings its own station file: no dive is kept from its console by a key.
+    """
+    try:
+        keys, fault = checked_keys(setup), ""
+    except FileError as error:
+        keys, fault = {}, f"standard keys hold, those of the station file do not fit: {error.message}"
+    install(keys)
+    app.set_keymap({action: shown for action, shown in as_keymap(keys).items() if BY_ID[action].keys})
+    for action, shown in as_keymap(keys).items():
+        if not BY_ID[action].keys:
+            app.bind(shown, f"do('{action}')", description=BY_ID[action].short, show=False)
+    return fault
 
 
 def as_keymap(keys: Keys) -> dict[str, str]:

@@ -1,7 +1,7 @@
 """A console on a memory journal and a clock set by hand: nothing moves unless a test moves it."""
 
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import count
 from pathlib import Path
@@ -20,7 +20,7 @@ from station.folder import Folder
 from station.journal.interface import Entry
 from station.journal.memory import MemoryJournal, Store
 from station.operation import begin_on
-from station.setup import Setup, load_setup
+from station.setup import Setup, StationFile, load_setup
 from station.shipped import shipped
 from station.watch import Watch
 
@@ -109,14 +109,18 @@ Make = Callable[..., Station]
 
 @pytest.fixture
 def make(setup: Setup, folder: Folder, tape: Tape) -> Make:
-    """Return what puts a console over the scenario as it stands before the entry that would come next."""
+    """Return what puts a console over the scenario as it stands before the entry that would come next.
 
-    def build(until: str, seat: SeatName | None = None) -> Station:
+    Further words stand in the station file: `make("bottom", keys={"crew": ("f11",)})`.
+    """
+
+    def build(until: str, seat: SeatName | None = None, **words: object) -> Station:
+        file = StationFile.model_validate({**setup.station.model_dump(), **words})
         seq, moment = tape.points[until]
         store = Store()
         store.entries, store.attachments = tape.entries[:seq], dict(tape.attachments)
         journal, clock = MemoryJournal(store), HandClock(moment)
-        watch = Watch(journal, setup, clock)
+        watch = Watch(journal, replace(setup, station=file), clock)
         clock.advance(5)
         pulses = count(step=10)
         app = ConsoleApp(watch, folder, seat=seat, notice=False, pulse=lambda: next(pulses))

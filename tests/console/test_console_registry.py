@@ -3,12 +3,13 @@
 from typing import TYPE_CHECKING
 
 import pytest
-from textual.widgets import Static
+from textual.widgets import OptionList, Static
 
 import station.console.flows as flows_room
 from station.board.figures import Phase
 from station.console.actions import ACTIONS, BY_ID, GROUPS
-from station.console.keyboard import both_cases, key_words
+from station.console.flows.looks import PARTS
+from station.console.keyboard import both_cases, key_of, key_words, keyless
 from station.console.keys import bindings, line_of_keys, shown_keys
 
 if TYPE_CHECKING:
@@ -23,14 +24,17 @@ def test_no_key_stands_for_two_actions() -> None:
     assert len(keys) == len(set(keys)), sorted(key for key in keys if keys.count(key) > 1)
 
 
-def test_every_action_has_two_keys_that_arrive() -> None:
+def test_every_action_has_two_keys_that_arrive_or_stands_in_the_menu() -> None:
     for action in ACTIONS:
+        if not action.keys:
+            assert action.id in PARTS
+            continue
         assert len(set(action.keys)) == 2, action.id
         assert not EATEN & set(action.keys), action.id
         assert "ctrl+enter" not in action.keys
         assert any(
             (key[0] == "f" and key[1:].isdigit()) or len(key_words(key)) == 1 for key in action.keys
-        ) or (action.id in ("step.row", "script.pause", "view.back")), action.id
+        ) or (action.id in ("step.row", "script.pause", "screen.more", "view.back")), action.id
 
 
 def test_every_flow_is_reached_by_an_action_and_every_action_has_a_flow() -> None:
@@ -45,14 +49,24 @@ def test_every_flow_is_reached_by_an_action_and_every_action_has_a_flow() -> Non
         for name, member in inspect.getmembers(
             importlib.import_module(module.name), inspect.iscoroutinefunction
         )
-        if not name.startswith("_") and member.__module__ == module.name
+        if not name.startswith("_")
+        and member.__module__ == module.name
+        and [one.lstrip("_") for one in inspect.signature(member).parameters] == ["desk", "at"]
     }
     assert flows == {action.flow for action in ACTIONS}
     assert {action.group for action in ACTIONS} == set(GROUPS)
 
 
+def test_the_menu_holds_every_action_without_a_key_in_the_order_told_of_it() -> None:
+    assert tuple(PARTS) == keyless()
+    for number, action in enumerate(PARTS, start=1):
+        assert key_of(action) == f"Ctrl-P, then {number}"
+        assert f"{number} " in BY_ID["screen.more"].help
+
+
 def test_bindings_are_those_of_the_registry() -> None:
-    assert {binding.action for binding in bindings()} == {f"do('{action.id}')" for action in ACTIONS}
+    bound = {f"do('{action.id}')" for action in ACTIONS if action.keys}
+    assert {binding.action for binding in bindings()} == bound
     assert [action.id for action in ACTIONS if action.urgent] == ["mark.next"]
 
 
@@ -74,15 +88,17 @@ def test_the_line_of_keys_begins_with_what_comes_next(phase: Phase, first: str) 
     assert line_of_keys(phase, drill=False, lanes=1)[0] is BY_ID[first]
 
 
-async def test_f1_and_the_palette_tell_every_key(make: "Make", keys: "Play") -> None:
+async def test_f1_and_the_search_tell_every_key(make: "Make", keys: "Play") -> None:
     station = make("bottom")
     async with station.app.run_test(size=(120, 40)) as pilot:
         await keys(pilot, "f1")
         shown = "\n".join(str(one.render()) for one in station.app.screen.query(Static))
         told = [action for action in ACTIONS if action.group != "Drill"]
-        assert all(action.help in shown and shown_keys(action) in shown for action in told)
+        assert all(f"{shown_keys(action):<15}{action.short}: {action.help}" in shown for action in told)
         assert "script" not in shown
-        commands = [one.help for one in station.app.get_system_commands(station.app.screen)]
-        assert commands == [action.help for action in told]
         await keys(pilot, "escape")
         assert len(station.app.screen_stack) == 1
+        await keys(pilot, "ctrl+p", "1")
+        lines = [str(one.prompt) for one in station.app.screen.query_one(OptionList).options]
+        assert len(lines) == len(told)
+        assert all(action.help in line for action, line in zip(told, lines, strict=True))

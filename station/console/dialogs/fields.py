@@ -1,5 +1,7 @@
 """The fields of a form: typed lines, one of several, some of several."""
 
+import asyncio
+import contextlib
 from abc import abstractmethod
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -7,6 +9,7 @@ from typing import Literal
 
 from textual.content import Content
 from textual.events import Key
+from textual.widget import Widget as AnyWidget
 from textual.widgets import Input, Static
 
 Check = Callable[[str], str | None]
@@ -39,6 +42,18 @@ class Field:
         if not value.strip():
             return None if self.optional else f"{self.label}: something must stand here"
         return self.check(value) if self.check else None
+
+
+TYPED_S = 1.0
+"""Longest wait for letters that are on their way into a field."""
+
+
+async def taken_in(widget: AnyWidget) -> None:
+    """Wait until a field has taken in the letters typed before Enter: Enter must not overtake a digit."""
+    done = asyncio.Event()
+    widget.call_later(done.set)
+    with contextlib.suppress(TimeoutError):
+        await asyncio.wait_for(done.wait(), TYPED_S)
 
 
 EDITING: Mapping[str, Callable[[Input], None]] = {

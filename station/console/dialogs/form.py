@@ -1,7 +1,5 @@
 """A form: one field under the other, Enter goes on, Esc leaves and enters nothing."""
 
-import asyncio
-import contextlib
 from collections.abc import Mapping, Sequence
 from string import ascii_letters, digits
 from typing import ClassVar
@@ -12,10 +10,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from station.console.dialogs.fields import Field, Pick, Widget, widget_of
-
-TYPED_S = 1.0
-"""Longest wait for letters that are on their way into a field."""
+from station.console.dialogs.fields import Field, Pick, Widget, taken_in, widget_of
 
 Answers = dict[str, str]
 KEYS = "Enter next   Esc leave   Up/Down other line"
@@ -110,7 +105,7 @@ class Form(ModalScreen[Answers | None]):
     async def action_go_on(self) -> None:
         """Go to the next field, or be done; stay where something is wrong."""
         at = self._at()
-        await self._typed(self._widgets[at])
+        await taken_in(self._widgets[at])
         if why := self._fault(at):
             self._say(why)
             return
@@ -124,13 +119,6 @@ class Form(ModalScreen[Answers | None]):
                 self.set_focus(self._widgets[number])
                 return
         self.dismiss(self.values)
-
-    async def _typed(self, widget: Widget) -> None:
-        """Wait until a field has taken in the letters typed before Enter: Enter must not overtake a digit."""
-        done = asyncio.Event()
-        widget.call_later(done.set)
-        with contextlib.suppress(TimeoutError):
-            await asyncio.wait_for(done.wait(), TYPED_S)
 
     def _at(self) -> int:
         return next((at for at, widget in enumerate(self._widgets) if widget is self.focused), 0)

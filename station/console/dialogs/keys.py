@@ -1,4 +1,4 @@
-"""F1: what every key does, made from the registry."""
+"""F1: the keys that count, what the lines mean, what every key does."""
 
 from collections.abc import Sequence
 from typing import ClassVar
@@ -17,22 +17,25 @@ class Keys(ModalScreen[None]):
         Binding("enter,escape,space", "leave", show=False, priority=True)
     ]
 
-    def __init__(self, groups: Sequence[tuple[str, Sequence[str]]], told: str) -> None:
+    def __init__(self, title: str, groups: Sequence[tuple[str, Sequence[str]]], told: str) -> None:
         super().__init__()
+        self._title = title
         self._groups = groups
         self._told = told
 
     def compose(self) -> ComposeResult:
         """Show the groups under one another."""
         with Vertical(classes="dialog -tall"):
-            yield Static("KEYS", classes="dialog-title", markup=False)
+            yield Static(self._title, classes="dialog-title", markup=False)
             with VerticalScroll(classes="dialog-text"):
                 for head, lines in self._groups:
                     yield Static(head, classes="head", markup=False)
                     for line in lines:
                         yield Static(line, markup=False)
                 yield Static(self._told, markup=False)
-            yield Static("Up/Down scroll   Enter or Esc: back", classes="dialog-keys", markup=False)
+            yield Static(
+                "Up/Down, PgUp/PgDn scroll   Enter or Esc: back", classes="dialog-keys", markup=False
+            )
 
     def on_mount(self) -> None:
         """Let the arrows scroll."""
