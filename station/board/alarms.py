@@ -9,9 +9,8 @@ from datetime import datetime, timedelta
 
 from station.board.state import Board, Lane
 from station.dive.follow import Live
-from station.dive.schedule import NoSchedule
-from station.dive.text import depth_text, mmss
-from station.dive.times import seconds_up
+from station.dive.text import depth_text, mark_text, mmss
+from station.dive.times import MS_PER_S, seconds_up
 from station.events import Priority
 from station.moments import ms_between
 from station.outfit.views import on_hose_since
@@ -19,8 +18,8 @@ from station.setup import Ages
 
 SIGNS: dict[Priority, str] = {"high": "!!!", "medium": "!!", "low": "!"}
 ORDER: tuple[Priority, ...] = ("high", "medium", "low")
-STEP_SOON_S = 120
-"""A schedule about to change is announced this long before; station choice."""
+OVERDUE_S = 60
+"""A mark is told as overdue this long after it was due; station choice."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,6 @@ def of_lane(board: Board, lane: Lane, dive: Live, now: datetime) -> Iterator[Ala
     ages = board.setup.station.ages
     if lane.in_water:
         yield from _silence(lane, ages, now)
-        yield from _schedule(lane, dive)
         yield from _on_the_way(board, lane, dive)
     elif lane.mark("left_surface") is None and not lane.called_off:
         yield from _on_deck(board, lane, ages, now)
@@ -64,6 +62,18 @@ def _on_the_way(board: Board, lane: Lane, dive: Live) -> Iterator[Alarm]:
     if dive.ask_where:
         words = "late to the first stop: ask where the diver is held, and mark it"
         yield Alarm("medium", "late", words, lane.number)
+    yield from _overdue(lane, dive, unit)
+
+
+def _overdue(lane: Lane, dive: Live, unit: str) -> Iterator[Alarm]:
+    """Yield a mark that is late, unless a delay that counts tells it already, with what it costs."""
+    coming = dive.next_mark
+    if coming is None or coming.due is None or any(one.running and one.minutes for one in dive.deviations):
+        return
+    late_ms = ms_between(coming.due, dive.now)
+    if late_ms > OVERDUE_S * MS_PER_S:
+        words = f"{mark_text(coming.name, coming.depth, unit)} is overdue by {mmss(late_ms // MS_PER_S)}"
+        yield Alarm("medium", f"overdue {coming.name.replace('_', ' ')}", words, lane.number)
 
 
 def by_priority(alarms: Iterable[Alarm]) -> tuple[Alarm, ...]:
@@ -84,25 +94,6 @@ def _silence(lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:
     if lane.voices and not lane.voices[-1].good:
         words = "voice lost: end the dive if it is not quickly restored (29 CFR 1910.422(i)(3))"
         yield Alarm("high", "voice lost", words, lane.number)
-
-
-def _schedule(lane: Lane, dive: Live) -> Iterator[Alarm]:
-    if isinstance(dive.schedule, NoSchedule):
-        words = f"NO SCHEDULE: {dive.schedule.reason}; the supervisor decides"
-        yield Alarm("high", "no schedule", words, lane.number)
-        return
-    if dive.ahead and dive.ahead.last_row and dive.row_left_s is not None:
-        yield Alarm("high", "last row", "last schedule of the table is in force: none after it", lane.number)
-    if dive.ahead and dive.ahead.exceptional_next and dive.row_left_s is not None:
-        yield Alarm("high", "exceptional next", "the next schedule is exceptional exposure", lane.number)
-    if dive.exceptional:
-        words = f"exceptional exposure in force: {dive.schedule.exposure.words}"
-        yield Alarm("high", "exceptional", words, lane.number)
-    if dive.row_left_s is not None and dive.row_left_s <= STEP_SOON_S:
-        words = (
-            "the no-stop limit ends soon" if dive.schedule.no_stop else "the next longer schedule begins soon"
-        )
-        yield Alarm("medium", "row ends", words, lane.number)
 
 
 def _on_deck(board: Board, lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:

@@ -1,17 +1,15 @@
 """What is true now: every live figure of the station, from the board and a moment. Screens only show it."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import lru_cache
 from typing import Literal
 
 from station.board.after import OpenCard, chamber_of, ladder_of_lane, open_cards, wait_before
 from station.board.air_figures import AirFigures, air_of
-from station.board.air_ways import breathing, present_depth_fsw
-from station.board.alarms import Alarm, age_s, by_priority, of_lane
-from station.board.alarms_air import of_air
-from station.board.alarms_ascent import of_ascent
-from station.board.facts import facts_of, live, readings
+from station.board.alarms import Alarm, age_s
+from station.board.alarms_now import all_alarms, lane_alarms, supply_now
+from station.board.facts import facts_of, live
 from station.board.lane_facts import corrected_fsw
 from station.board.law import observation_of
 from station.board.state import Board, Lane
@@ -41,8 +39,6 @@ from station.outfit import (
     sections,
 )
 from station.supply.figures import SupplyFigures
-from station.supply.figures import figures as supply_figures
-from station.supply.need import OnHose
 
 Phase = Literal[
     "dressing",
@@ -138,17 +134,8 @@ def figures(board: Board, now: datetime) -> Figures:
     lanes = tuple(lane_figures(board, lane, now) for lane in board.lanes.values())
     supply, air = supply_now(board, now), air_of(board, now)
     alarms = [alarm for lane in lanes for alarm in lane.alarms]
-    return Figures(now, lanes, supply, air, by_priority([*alarms, *of_air(board, supply, air)]))
-
-
-def supply_now(board: Board, now: datetime) -> SupplyFigures:
-    """Return the figures of the supply with everyone who breathes from a hose, at the present depth."""
-    divers = [
-        OnHose(lane.number, present_depth_fsw(board, lane), planned_fsw=lane.plan.depth_fsw)
-        for lane in breathing(board)
-    ]
-    stale = timedelta(seconds=board.setup.station.ages.pressure_s)
-    return supply_figures(board.setup.supply, readings(board), divers, now, stale)
+    observed = [(one.lane, one.observation) for one in lanes]
+    return Figures(now, lanes, supply, air, all_alarms(board, alarms, observed, supply, air, now))
 
 
 def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
@@ -178,7 +165,7 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
         observation=observation_of(board, lane, dive, now),
         chamber=chamber,
         cards=cards,
-        alarms=by_priority([*of_lane(board, lane, dive, now), *of_ascent(board, lane, dive, chamber, cards)]),
+        alarms=lane_alarms(board, lane, dive, chamber, cards, now),
     )
 
 

@@ -23,7 +23,7 @@ def test_a_dive_in_good_order_raises_nothing_high(bench_at: BenchAt) -> None:
     assert raised == {
         "07:29:00": ["bank-1 silent"],
         "07:35:00": ["bank-1 silent"],
-        "07:50:00": ["row ends", "bank-1 silent"],
+        "07:50:00": ["row ends 1 min", "bank-1 silent"],
         "08:05:00": ["bank-1 silent"],
         "08:10:00": ["depth silent", "voice silent", "bank-1 silent"],
         "08:45:00": [],
@@ -144,16 +144,35 @@ def test_a_faceplate_closed_too_long_on_deck(bench_at: BenchAt) -> None:
 class TestSchedule:
     @pytest.mark.parametrize(
         ("now", "told"),
-        [("07:57:59", False), ("07:58:00", True), ("08:00:00", True), ("08:00:00.001", False)],
+        [
+            ("07:57:59", None),
+            ("07:58:00", "row ends"),
+            ("07:58:59", "row ends"),
+            ("07:59:00", "row ends 1 min"),
+            ("08:00:00", "row ends 1 min"),
+            ("08:00:00.001", "row stepped"),
+            ("08:02:00", "row stepped"),
+            ("08:02:00.001", None),
+        ],
     )
-    def test_the_end_of_a_row_is_told_two_minutes_before(
-        self,
-        bench_at: BenchAt,
-        now: str,
-        told: bool,  # noqa: FBT001 - a case
-    ) -> None:
+    def test_a_step_is_told_in_three_stages(self, bench_at: BenchAt, now: str, told: str | None) -> None:
         """Row 110/30 holds to 08:00:00 (Table 9-9), so the first second of the 31st minute ends it."""
-        assert ("row ends" in bench_at("07:57:30").go(now).alarms()) is told
+        found = [key for key in bench_at("07:57:30").go(now).alarms() if key.startswith("row ")]
+        assert found == ([told] if told else [])
+
+    def test_what_stepped_is_named(self, bench_at: BenchAt) -> None:
+        alarm = bench_at("07:57:30").go("08:00:30").alarms()["row stepped"]
+        assert alarm.words == "the schedule stepped: 110/35 is in force, it was 110/30"
+        alarm = bench_at("07:48:30").go("07:50:30").alarms()["row stepped"]
+        assert (alarm.priority, alarm.words) == (
+            "medium",
+            "the no-stop limit is passed: 110/25 is in force, it was 110/20",
+        )
+
+    def test_leaving_the_bottom_ends_the_step(self, bench_at: BenchAt) -> None:
+        bench = bench_at("07:57:30").go("08:00:30")
+        bench.enter(MARK, lane=1, mark="left_bottom")
+        assert "row stepped" not in bench.alarms()
 
     def test_the_end_of_the_no_stop_limit_is_told_in_its_own_words(self, bench_at: BenchAt) -> None:
         """At 110 fsw the limit is 20 min (Table 9-7)."""

@@ -21,54 +21,59 @@ EVERY = timedelta(minutes=2)
 LEAST_GAP = timedelta(seconds=15)
 """Between entries that follow each other faster, nobody reads the screen."""
 
-ROW = "row ends"  # each dive but the first pair is meant to go on to a longer row
+STEPS = ("row ends", "row ends 1 min", "row stepped")
+"""The three stages of a step: each dive but the first pair is meant to go on to a longer row."""
 OLD = {"1 depth silent", "bank-1 silent", "manifold silent"}  # read as seldom as people do
+
+
+def steps(lane: int) -> set[str]:
+    return {f"{lane} {stage}" for stage in STEPS}
+
 
 STORIES: dict[str, set[str]] = {
     "ossary-dam/air-ends": {
-        f"1 {ROW}",
+        *steps(1),
         *OLD,
         "air short of plan",  # the banks are low, and the plan is longer than they last
         "air short now",  # on the way up, until the stop is reached and the air is read again
     },
-    "ossary-dam/early": {f"1 {ROW}"},
-    "ossary-dam/gate-survey": {f"1 {ROW}", *OLD, "1 voice silent"},
-    "ossary-dam/late-deep": {f"1 {ROW}", "1 delay before the first stop 156"},  # held at 120 fsw
-    "ossary-dam/late-shallow": {f"1 {ROW}", "1 delay before the first stop 107"},  # held at 40 fsw
+    "ossary-dam/early": {*steps(1)},
+    "ossary-dam/gate-survey": {*steps(1), *OLD, "1 voice silent"},
+    "ossary-dam/late-deep": {*steps(1), "1 delay before the first stop 156"},  # held at 120 fsw
+    "ossary-dam/late-shallow": {*steps(1), "1 delay before the first stop 107"},  # held at 40 fsw
     "ossary-dam/overrun": {
-        f"1 {ROW}",
+        *steps(1),
         "1 stop served 50",  # it is served and not left
         "1 delay leaving a stop 50",
         "1 exceptional next",  # after 180/25 comes 180/30, on air
         "1 exceptional",  # which the overrun leads to
     },
     "ossary-dam/oxygen": {
-        f"1 {ROW}",
+        *steps(1),
         "1 oxygen due",  # a minute passes at 30 fsw until it is breathed
-        "bank-1 questioned",  # on oxygen nothing is drawn: the bank stands above its trend
     },
     "ossary-dam/primary-lost": {
-        f"1 {ROW}",
+        *steps(1),
         "1 depth silent",  # on the way up
         "bank-1 lost",
         "bank-1 silent",  # read at the bottom only
         "bank-2 silent",  # not read since before the dive when it is brought on
     },
     "ossary-dam/rack-look-over": {*OLD, "1 voice silent"},
-    "ossary-dam/second-dive": {f"2 {ROW}"},  # the first dive is far from its limit
+    "ossary-dam/second-dive": {*steps(2)},  # the first dive is far from its limit
     "ossary-dam/surface-oxygen": {
-        f"1 {ROW}",
+        *steps(1),
         "1 surface interval soon",  # 4:30 of 5:00
         "1 chamber on oxygen 50",  # half a minute passes until it is breathed
         "1 chamber move 40",  # moved 20 s after it is due
     },
     "ossary-dam/together": {
-        f"1 {ROW}",
-        f"2 {ROW}",
+        *steps(1),
+        *steps(2),
         "1 delay before the first stop 107",  # both are held
         "2 delay before the first stop 114",
     },
-    "tarn-velloch/outlet-works": {f"1 {ROW}", "1 arrival"},  # not stated until shortly before the dive
+    "tarn-velloch/outlet-works": {*steps(1), "1 arrival"},  # not stated until shortly before the dive
 }
 
 
