@@ -27,7 +27,8 @@ FileRole = Literal["station", "outfit", "tables", "supply", "cards", "authority"
 PartRole = Literal["outfit", "tables", "supply", "cards"]
 Theme = Literal["dark", "light", "high-contrast"]
 KeyNames = Annotated[
-    tuple[Annotated[str, Field(min_length=1, max_length=30)], ...], Field(min_length=1, max_length=2)
+    tuple[Annotated[str, Field(min_length=1, max_length=30)], ...],
+    Field(min_length=1, max_length=2, strict=False),
 ]
 CallFor = Literal["chamber", "hospital", "physician", "transport", "rescue"]
 CALLS: dict[CallFor, str] = {

@@ -72,18 +72,27 @@ def check_file(path: Path) -> str:
     raise FileError(str(path), [("format", f"tells no kind of file that is known here: {kinds}")])
 
 
+def check_keys(setup: Setup, path: Path) -> None:
+    """Check the keys that a station file changes; FileError with every problem."""
+    if setup.station.keys:
+        from station.console.keymap import checked_keys  # noqa: PLC0415 - loads the screen's library
+
+        checked_keys(setup.station, str(path))
+
+
 def _is(prefix: str) -> Callable[[dict[str, Any]], bool]:
     return lambda document: str(document.get("format", "")).startswith(prefix)
 
 
 def _station(path: Path) -> str:
-    setup: Setup = load_setup(path)
+    setup = load_setup(path)
+    check_keys(setup, path)
     return f", with {', '.join(use.name for use in setup.uses[1:])}"
 
 
 def _scenario(path: Path) -> str:
     scenario = load_scenario(path)
-    load_setup(scenario.station_path)
+    check_keys(load_setup(scenario.station_path), scenario.station_path)
     return f": {scenario.file.title}"
 
 

@@ -5,10 +5,11 @@ from pathlib import Path
 
 from station import __version__
 from station.clock import AnchoredClock
+from station.commands.check import check_keys
 from station.errors import UsageError
 from station.folder import Folder, choose_folder
 from station.operation import begin, resume
-from station.setup import load_setup
+from station.setup import default_station, load_setup
 from station.watch import Watch
 
 TITLE = "Operation"
@@ -45,7 +46,9 @@ def watch_for(options: Namespace, folder: Folder) -> Watch:
     latest = None if beginning else folder.latest_journal()
     if latest is not None:
         return resume(latest)
-    setup = load_setup(Path(options.station) if options.station else None)
+    named = Path(options.station) if options.station else default_station()
+    setup = load_setup(named)
+    check_keys(setup, named)
     clock = AnchoredClock.started()
     title = options.title or TITLE
     return begin(

@@ -8,7 +8,6 @@ from pathlib import PurePath
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.events import Resize
@@ -22,7 +21,7 @@ from station.console.desk import Desk
 from station.console.dialogs.panel import Panel
 from station.console.drill import DrillControl
 from station.console.keyboard import key_of
-from station.console.keys import bindings, line_of_keys, shown_keys
+from station.console.keys import line_of_keys, shown_keys
 from station.console.looking import Looking
 from station.console.panes.dive import ClockBand
 from station.console.panes.journal import JournalPane
@@ -62,7 +61,6 @@ class ConsoleApp(Looking):
     """The station on one screen."""
 
     CSS_PATH: ClassVar[list[str | PurePath]] = ["styles/screen.tcss", "styles/dialogs.tcss"]
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings()]
     AUTO_FOCUS = None
     TITLE = "dive station console"
 

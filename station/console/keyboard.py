@@ -31,6 +31,7 @@ def _name_of(sign: str) -> str:
 SIGNS: Mapping[str, str] = {_name_of(sign): sign for sign in punctuation} | {
     "space": "Space",
     "enter": "Enter",
+    "escape": "Esc",
 }
 """How a key that has a name is written on the screen."""
 NAMED: Mapping[str, str] = {sign: _name_of(sign) for sign in punctuation}

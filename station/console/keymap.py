@@ -5,13 +5,11 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
-from textual.app import App
-
 from station.console.actions import ACTIONS, BY_ID
-from station.console.keyboard import NAMED, SIGNS, Changes, both_cases, install, key_words
+from station.console.keyboard import NAMED, SIGNS, Changes, install, key_words
 from station.errors import FileError
 from station.files import Problem
-from station.setup import Setup
+from station.setup import Setup, StationFile
 
 Keys = dict[str, tuple[str, ...]]
 
@@ -44,19 +42,19 @@ def key_name(written: str) -> str:
     return NAMED.get(written, written.strip().lower().replace("ctrl-", "ctrl+"))
 
 
-def checked_keys(setup: Setup) -> Keys:
-    """Return the keys that the station file changes, by action.
+def checked_keys(station: StationFile, name: str) -> Keys:
+    """Return the keys that a station file changes, by action; `name` is shown as the file.
 
     Raises:
         FileError: with the station file, the key of every problem, and its reason.
 
     """
-    changes = setup.station.keys
+    changes = station.keys
     keys = {action: tuple(key_name(key) for key in written) for action, written in changes.items()}
     problems = [*_unknown(keys), *_unfit(changes), *_silent(keys)]
     problems += _taken_twice(keys)
     if problems:
-        raise FileError(setup.uses[0].name, problems)
+        raise FileError(name, problems)
     return keys
 
 
@@ -127,23 +125,14 @@ def _taken_twice(keys: Keys) -> list[Problem]:
     return problems
 
 
-def use_keys(app: App[int], setup: Setup) -> str:
+def use_keys(setup: Setup) -> str:
     """Let the keys of the station file hold, else the standard ones; return what is wrong with the former.
 
     A journal that is gone on with brings its own station file: no dive is kept from its console by a key.
     """
     try:
-        keys, fault = checked_keys(setup), ""
+        keys, fault = checked_keys(setup.station, setup.uses[0].name), ""
     except FileError as error:
         keys, fault = {}, f"standard keys hold, those of the station file do not fit: {error.message}"
     install(keys)
-    app.set_keymap({action: shown for action, shown in as_keymap(keys).items() if BY_ID[action].keys})
-    for action, shown in as_keymap(keys).items():
-        if not BY_ID[action].keys:
-            app.bind(shown, f"do('{action}')", description=BY_ID[action].short, show=False)
     return fault
-
-
-def as_keymap(keys: Keys) -> dict[str, str]:
-    """Return the changes in the form in which bindings take them, a letter in both cases."""
-    return {action: ",".join(both_cases(key) for key in names) for action, names in keys.items()}

@@ -4,7 +4,7 @@ from textual.binding import Binding
 
 from station.board.figures import Phase
 from station.console.actions import ACTIONS, BY_ID, DRILL, Action
-from station.console.keyboard import all_keys, both_cases
+from station.console.keyboard import all_keys, both_cases, keys_of
 
 FIRST = ("mark.next", "step.next", "close", "sign", "card", "place", "depth", "pressure", "voice")
 """What stands first in the line of keys, in this order, where it is of use."""
@@ -16,7 +16,7 @@ def shown_keys(action: Action) -> str:
 
 
 def bindings() -> list[Binding]:
-    """Return the bindings of every action to its standard keys; by its id a station file changes them.
+    """Return the bindings of every action to the keys that hold now.
 
     They come before those of the widgets, so that keys are taken in the order in which they were pressed,
     however fast; the application says no to them while a dialog is open.
@@ -29,10 +29,9 @@ def bindings() -> list[Binding]:
             show=False,
             priority=True,
             tooltip=action.help,
-            id=action.id,
         )
         for action in ACTIONS
-        for key in action.keys
+        for key in keys_of(action.id)
     ]
 
 

@@ -8,6 +8,7 @@ from station.console.dialogs.keys import Keys
 from station.console.drill import DrillControl
 from station.console.keyboard import MENU, all_keys
 from station.console.keymap import use_keys
+from station.console.keys import bindings
 from station.console.meanings import KEYS, meanings
 from station.console.taking import Taking
 from station.console.themes import use_look
@@ -27,7 +28,9 @@ class Looking(Taking):
     def __init__(self, watch: Watch, pulse: Callable[[], float]) -> None:
         """Take what Taking takes; the keys of the station file hold from here on."""
         super().__init__(watch, pulse)
-        self._keys_fault = use_keys(self, watch.board.setup)
+        self._keys_fault = use_keys(watch.board.setup)
+        for one in bindings():
+            self._bindings.bind(one.key, one.action, one.description, show=False, priority=one.priority)
 
     def on_mount(self) -> None:
         """Look as the station file says, and tell what is wrong with its keys."""

@@ -36,12 +36,15 @@ def asked(board: Board, one: LaneFigures) -> Iterator[Named]:
     """Yield what must be answered or acted upon now, above everything else."""
     dive, unit = one.dive, board.setup.tables.unit
     if dive.ask_where:
-        yield "HELD?", "WHERE IS THE DIVER HELD? Ask, then key - and the depth"
+        yield "HELD?", f"WHERE IS THE DIVER HELD? Ask, then key {key_of('place')} and the depth"
     if dive.held:
         mark = one.lane.marks[-1]
         unit_shown = board.setup.station.units.depth
         where = "" if mark.depth_fsw is None else f" at {show_depth(mark.depth_fsw, unit_shown)}"
-        yield "HELD", f"since {clock_time(mark.at)}{where}; key - when the diver is moving again"
+        yield (
+            "HELD",
+            f"since {clock_time(mark.at)}{where}; key {key_of('place')} when the diver is moving again",
+        )
     if dive.oxygen is not None and dive.phase in ("ascending", "at a stop"):
         yield "OXYGEN", oxygen_words(dive.oxygen)
     if one.chamber is not None:
@@ -101,7 +104,7 @@ def observed_words(seen: ObservedNow) -> str:
 def residual_words(left: Residual, unit: str) -> str:
     """Return what an earlier dive adds: group, interval, row, minutes; what to do where it has no figure."""
     if left.minutes is None:
-        return f"NO DIVE CAN BE RECKONED, key ; - {left.words}"
+        return f"NO DIVE CAN BE RECKONED, key {key_of('earlier')} - {left.words}"
     if left.old_group and left.new_group and left.interval_min is not None and left.row_depth:
         return (
             f"{left.old_group} after {hmm(left.interval_min)} is {left.new_group}, "
