@@ -18,6 +18,8 @@ from station.errors import JournalError, Refusal, StationError, StorageError
 from station.watch import Watch
 
 NEVER = float("inf")
+DOUBLE_S = 0.25
+"""A second Enter as soon as this is the same press by a stiff or a cold hand: station choice."""
 READY_S, READY_TURNS = 0.005, 200
 """How often, and how many times, it is looked whether a dialog is ready for the next key."""
 
@@ -58,7 +60,13 @@ class Taking(App[int]):
             self._typing = event.is_printable
             self._gap_s = pulse - key[1] if key[0] == event.key else NEVER
             self._last_key = (event.key, pulse)
+            if self._bounced(event.key):
+                return
         await super().on_event(event)
+
+    def _bounced(self, key: str) -> bool:
+        """Whether this is the second Enter of a double press, and would answer what nobody has read yet."""
+        return key == "enter" and self._gap_s < DOUBLE_S and isinstance(self.screen, Panel)
 
     async def action_do(self, name: str) -> None:
         """Do what a key stands for; the moment of the press is taken here, before anything is asked.
