@@ -1,7 +1,6 @@
 """The screen's own affairs: whose keys hold, how it looks, what can be found on it, what F1 tells."""
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import ClassVar
 
 from station.caution import CAUTION
 from station.console.actions import ACTIONS, BY_ID, DRILL, GROUPS, Action
@@ -19,11 +18,7 @@ from station.watch import Watch
 class Looking(Taking):
     """What every screen of the station tells of itself."""
 
-    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
-        (0, "-least"),
-        (24, "-low"),
-        (36, "-high"),
-    ]
+    VERTICAL_BREAKPOINTS = [(0, "-least"), (24, "-low"), (36, "-high")]  # noqa: RUF012 - declared so by Textual
     """What dialogs have room for, by the rows of the screen."""
     ENABLE_COMMAND_PALETTE = False
     """What it would do, `find` does where it hides neither clock nor alarm."""
