@@ -41,8 +41,15 @@ def counted(lines: Sequence[Content], room: int) -> list[Content]:
     """Return as many lines as there is room for; what is left out is counted in the last of them."""
     if len(lines) <= room:
         return list(lines)
+    if room == 1:
+        return [Content.assemble(f"(1 of {len(lines)}) ", lines[0])]
     shown = max(0, room - 1)
     return [*lines[:shown], Content(f"(+{len(lines) - shown} more)")][: max(0, room)]
+
+
+def shortened(words: str, width: int) -> str:
+    """Return words in one row; where they are cut it says so."""
+    return words if len(words) <= width else f"{words[: max(0, width - 3)]}..."
 
 
 def columns(left: str, right: str, width: int) -> str:
@@ -50,5 +57,4 @@ def columns(left: str, right: str, width: int) -> str:
     room = width - len(right) - 1
     if room < SHORTEST:
         return left
-    shown = left if len(left) <= room else f"{left[: room - 3]}..."
-    return f"{shown:<{room}} {right}".rstrip()
+    return f"{shortened(left, room):<{room}} {right}".rstrip()

@@ -21,6 +21,7 @@ from station.units import from_fsw, show_depth, show_pressure, to_fsw
 BROAD = 62
 """From this width on a stop stands in one row."""
 PLANNED = ("on deck", "descending", "on the bottom")
+AIR = "AIR   "
 BESIDE_THE_CLOCK = ("NEXT", "DEPTH")
 
 
@@ -104,7 +105,7 @@ def pressure_lines(board: Board, figures: Figures, width: int, room: int) -> lis
     air = figures.air
     gauges = [figures.supply.manifold, *figures.supply.banks]
     words = "   ".join(_gauge(board, one, lost=one.id in air.lost).replace(" ", "\0") for one in gauges)
-    rows = broken(f"PRESSURES   {words}", width, " " * len("PRESSURES   "))
+    rows = broken(f"{AIR}{words}", width, " " * len(AIR))
     return counted([Content(row.replace("\0", " ")) for row in rows], room)
 
 

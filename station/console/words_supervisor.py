@@ -7,17 +7,19 @@ from textual.content import Content
 from station.board.close_out import close_out
 from station.board.figures import Figures, LaneFigures
 from station.board.state import Board
-from station.console.layout import broken
+from station.console.layout import broken, shortened
 from station.console.words import depth_of, next_of_lane, old_depth
 from station.dive.ladder import Ladder, Rung
 from station.dive.schedule import NoSchedule
 from station.dive.text import mmss
 from station.journal.interface import Entry
 from station.moments import clock_time
-from station.setup import CALLS, call_list_lacks
+from station.setup import call_list_lacks
 from station.units import show_depth
 
 NONE = "--"
+LANE_ROWS = 6
+"""Rows of a lane told in full."""
 WIDE = 56
 """From this width on a rung says how much air is over."""
 
@@ -27,12 +29,13 @@ def head(words: str) -> Content:
     return Content.styled(words, "bold underline")
 
 
-def lanes_small(board: Board, figures: Figures, in_hand: int, width: int) -> list[Content]:
-    """Return every lane in a few rows."""
+def lanes_small(board: Board, figures: Figures, in_hand: int, width: int, room: int) -> list[Content]:
+    """Return every lane in a few rows, in two where there is not room for more."""
     lines = [head("LANES")]
     for one in figures.lanes:
         here = one.lane.number == in_hand
-        lines += _lane(board, one, width, here=here)
+        rows = list(_lane(board, one, width, here=here))
+        lines += rows if len(figures.lanes) * LANE_ROWS < room else rows[:2]
     return lines if figures.lanes else [*lines, Content("no dive is planned yet")]
 
 
@@ -86,9 +89,11 @@ def _held(one: LaneFigures, width: int) -> Iterator[Content]:
 
 
 def closing(board: Board, figures: Figures, width: int) -> list[Content]:
-    """Return what every lane that has dived still needs."""
+    """Return what every lane that has dived still needs; nothing before one has."""
     lines: list[Content] = []
     for one in figures.lanes:
+        if one.lane.mark("reached_surface") is None and not one.lane.over:
+            continue
         missing = close_out(board, one)
         number = f"lane {one.lane.number}"
         if not missing:
@@ -138,8 +143,10 @@ def crew(board: Board, width: int) -> list[Content]:
 def calls(board: Board, width: int) -> list[Content]:
     """Return whom to call, and what the list lacks (29 CFR 1910.421(b))."""
     lines = [head("CALL LIST")]
-    for one in board.setup.station.call_list:
-        lines += _rows(f"{CALLS[one.what]}: {one.number}  {one.name}", width)
+    lines += [
+        Content(shortened(f"{one.what:<10}{one.number}  {one.name}", width))
+        for one in board.setup.station.call_list
+    ]
     lacking = call_list_lacks(board.setup.station)
     if lacking:
         lines += _rows(f"NOT ON THE LIST: {', '.join(lacking)}", width)
@@ -148,7 +155,7 @@ def calls(board: Board, width: int) -> list[Content]:
 
 def journal_tail(lines: Sequence[str], entries: Sequence[Entry], width: int) -> list[Content]:
     """Return the last entries, the newest at the bottom."""
-    return [head(f"JOURNAL, {len(entries)} entries"), *(Content(line[:width]) for line in lines)]
+    return [head(f"JOURNAL, {len(entries)} entries"), *(Content(shortened(line, width)) for line in lines)]
 
 
 def _rows(words: str, width: int) -> Iterator[Content]:

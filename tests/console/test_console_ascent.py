@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from screen_text import settled
 from textual.containers import VerticalScroll
 from textual.widgets import OptionList, Static
 
@@ -142,11 +143,12 @@ async def test_where_the_diver_is_held_is_asked_on_the_dives_pane(make: "Make", 
     station = make("ascent")
     async with station.app.run_test(size=SIZE) as pilot:
         await keys(pilot, "f3")
+        await settled(pilot)
         assert "HELD" not in lane(station)
         station.clock.advance(240)
         station.app.tick()
         assert "WHERE IS THE DIVER HELD?" in lane(station)
-        await pilot.pause(0.3)  # the plot gives way to what is asked
+        await settled(pilot)  # the plot gives way to what is asked
         lines = lane(station)
         assert "before the first stop" in lines
         assert " delay" in lines.partition("ENTERED ")[2].partition("ASCENT ")[0]
@@ -159,6 +161,7 @@ async def test_a_chambers_marks_come_with_their_countdown(make: "Make", keys: "P
     station = make("ascent")
     async with station.app.run_test(size=SIZE) as pilot:
         await keys(pilot, *CHAMBER, "f9", "f3")
+        await settled(pilot)
         assert "left of 5:00" in lane(station)
         await keys(pilot, "f9", "f9", "f9")
         station.clock.advance(14 * 60 + 50)
@@ -182,6 +185,7 @@ async def test_the_earlier_dive_counts_on_the_pane(make: "Make", keys: "Play") -
         assert any("COUNTS NOW by the table" in line for line in told), told
         assert any("count by the sum of bottom times" in line for line in told), told
         await keys(pilot, "escape", "f3")
+        await settled(pilot)
         lines = lane(station)
         assert "EARLIER G after" in lines
         assert "min for the planned time, " in lines
@@ -198,6 +202,7 @@ async def test_a_dive_without_a_group_is_refused_in_words(make: "Make", keys: "P
         assert isinstance(station.app.screen, Panel)
         assert station.watch.entries[-1].event.kind == "earlier.stated"
         await keys(pilot, "escape", "f3")
+        await settled(pilot)
         assert "NO DIVE CAN BE RECKONED" in lane(station)
 
 
@@ -250,7 +255,7 @@ async def test_trail_and_ladder_are_one_key_away_and_scroll(make: "Make", keys: 
         ladder = page(station, "ladder").splitlines()
         assert ladder[1].startswith("> 110/35")
         left = page(station, "ladder")
-        station.clock.advance(61)
+        station.clock.advance(180)  # past the end of the row in force
         station.app.tick()
         assert page(station, "ladder") != left
         scroll = station.app.query_one("#ladder-scroll", VerticalScroll)

@@ -36,7 +36,7 @@ def plan(terminal: "Terminal") -> None:
 
 def settled(terminal: "Terminal") -> list[str]:
     """Return the screen's body: what is left when the lines with a clock are taken away."""
-    lines = terminal.wait("D-9").splitlines()
+    lines = terminal.wait("D-9 .*Rua Kessing").splitlines()
     return lines[7:-3]
 
 

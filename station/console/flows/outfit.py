@@ -115,7 +115,7 @@ async def _draw(desk: Desk, at: datetime, row: Row) -> None:
     piece = desk.board.setup.outfit.pieces[row.id]
     fields = [Field("number", "Own number", length=80)]
     if piece.stamped:
-        fields.append(Field("stamped", "Number of its set, stamped on it", _set_number(desk), length=80))
+        fields.append(Field("stamped", "Set number, stamped on it", _set_number(desk), length=80))
     if piece.test:
         label = f"Day of its {piece.test.what}, YYYY-MM-DD"
         fields.append(Field("tested", label, check=day, length=10, optional=True))

@@ -18,6 +18,8 @@ from station.setup import CALLS
 Part = tuple[int, Sequence[Content]]
 """A part and the rows that it keeps where room is short."""
 CALLS_ROWS = len(CALLS) + 2
+LEAST_ROWS = 2
+"""Rows without which a part says nothing: its head and a line."""
 
 
 class SupervisorSeat(Vertical):
@@ -34,38 +36,37 @@ class SupervisorSeat(Vertical):
         yield Paint(id="journal-tail")
 
     def show(self, board: Board, figures: Figures, one: LaneFigures | None, entries: Sequence[Entry]) -> None:
-        """Paint what has changed."""
+        """Paint what has changed; on a slim screen everything stands in one column."""
         left, right = (self.query_one(f"#supervisor-{side}", Paint) for side in ("left", "right"))
-        in_hand = one.lane.number if one else 0
-        width = left.content_size.width
-        left.show(
-            _parts(
-                [
-                    (9, words.lanes_small(board, figures, in_hand, width)),
-                    (4, words.readiness(figures, width)),
-                    (3, words.closing(board, figures, width)),
-                    (2, words.crew(board, width)),
-                ],
-                left.content_size.height,
-            )
-        )
-        width = right.content_size.width
-        right.show(
-            _parts(
-                [(5, words.ladder_small(one, width)), (CALLS_ROWS, words.calls(board, width))],
-                right.content_size.height,
-            )
-        )
+        size, in_hand = left.content_size, one.lane.number if one else 0
+        first = [
+            (9, words.lanes_small(board, figures, in_hand, size.width, size.height)),
+            (3, words.readiness(figures, size.width)),
+            (3, words.closing(board, figures, size.width)),
+        ]
+        last = [(0, words.crew(board, size.width))]
+        beside = right.content_size
+        decided = [
+            (5, words.ladder_small(one, beside.width or size.width)),
+            (CALLS_ROWS, words.calls(board, beside.width or size.width)),
+        ]
+        left.show(_parts([*first, *([] if beside.width else decided), *last], size.height))
+        right.show(_parts(decided, beside.height))
         tail = self.query_one("#journal-tail", Paint)
         lines = entry_lines(board, entries[-max(1, tail.size.height - 1) :])
         tail.show(joined(words.journal_tail(lines, entries, tail.content_size.width)))
 
 
 def _parts(parts: Sequence[Part], room: int) -> Content:
-    """Return parts under one another in the room there is; one without room for all says what is left out."""
+    """Return parts under one another, each in the room that the others leave, the first ones first.
+
+    One without room for all says what is left out; one without room for more than its head is left out.
+    """
     rest = [(least, lines) for least, lines in parts if lines]
     shown: list[Content] = []
-    for at, (_, lines) in enumerate(rest):
-        kept = sum(min(len(later), least) for least, later in rest[at + 1 :])
-        shown += counted(lines, max(0, room - len(shown) - kept))
+    for at, (least, lines) in enumerate(rest):
+        kept = sum(min(len(later), few) for few, later in rest[at + 1 :])
+        mine = min(room - len(shown), max(least, room - len(shown) - kept))
+        if mine >= min(len(lines), LEAST_ROWS):
+            shown += counted(lines, mine)
     return joined(shown)
