@@ -105,7 +105,7 @@ def dive(terminal: "Terminal") -> None:
     terminal.keys("d")
     terminal.fill("Depth read at", "28")
     terminal.wait("READ IT ONCE MORE")  # no diver is so deep in these few seconds
-    terminal.keys("Enter")
+    terminal.keys("IC", "Enter")  # the second Enter of a double press would not count
     terminal.wait("^ TAKEN .*depth read 28 fsw")
     terminal.keys("v")
     terminal.wait("Voice check")

@@ -10,6 +10,7 @@ from station.board.figures import Figures, LaneFigures
 from station.board.state import Board
 from station.console import words_supervisor as words
 from station.console.layout import counted
+from station.console.panes.alarms import AlarmsPane
 from station.console.panes.journal import entry_lines
 from station.console.panes.paint import Paint, joined
 from station.journal.interface import Entry
@@ -18,6 +19,8 @@ from station.setup import CALLS
 Part = tuple[int, Sequence[Content]]
 """A part and the rows that it keeps where room is short."""
 CALLS_ROWS = len(CALLS) + 2
+STRIP_ROWS = 2
+"""Alarms that the strip has rows for on a small screen: the list is only there for more."""
 LEAST_ROWS = 2
 """Rows without which a part says nothing: its head and a line."""
 
@@ -29,10 +32,11 @@ class SupervisorSeat(Vertical):
         super().__init__(id="supervisor", classes="view")
 
     def compose(self) -> ComposeResult:
-        """Two columns; the journal needs the whole width."""
+        """Two columns; alarms and journal need the whole width."""
         with Horizontal(id="supervisor-columns"):
             yield Paint(id="supervisor-left")
             yield Paint(id="supervisor-right")
+        yield AlarmsPane(id="alarm-list")
         yield Paint(id="journal-tail")
 
     def show(self, board: Board, figures: Figures, one: LaneFigures | None, entries: Sequence[Entry]) -> None:
@@ -52,6 +56,8 @@ class SupervisorSeat(Vertical):
         ]
         left.show(_parts([*first, *([] if beside.width else decided), *last], size.height))
         right.show(_parts(decided, beside.height))
+        self.set_class(len(figures.alarms) > STRIP_ROWS, "-many-alarms")
+        self.query_one("#alarm-list", AlarmsPane).show_alarms(board, figures)
         tail = self.query_one("#journal-tail", Paint)
         lines = entry_lines(board, entries[-max(1, tail.size.height - 1) :])
         tail.show(joined(words.journal_tail(lines, entries, tail.content_size.width)))
