@@ -63,7 +63,7 @@ def _account(scenario: Scenario, setup: Setup, folder: Folder) -> int:
     _print(opening_lines(scenario))
     watch = _begin(scenario, setup, folder, clock)
     try:
-        player = Player(watch, scenario)
+        player = Player(watch, scenario, notes_alarms=True)
         number = 0
         while not player.finished:
             played = player.play_next(clock)

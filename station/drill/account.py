@@ -1,7 +1,7 @@
 """The readable account of a drill: what was entered when and by whom, and how it ended."""
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,6 +15,7 @@ from station.dive.text import mmss, stops_text
 from station.dive.times import seconds_up
 from station.drill.player import Played
 from station.drill.scenario import Expected, Scenario, delay
+from station.journal.interface import Entry
 from station.moments import clock_time
 
 WIDTH: Final = 100
@@ -57,8 +58,16 @@ def played_lines(board: Board, played: Played, *, first: bool) -> Iterator[str]:
     if first and due.line.say:
         yield ""
         yield from textwrap.wrap(due.line.say, WIDTH)
+    yield from _noted(board, played.before)
     head = f"{clock_time(due.moment)}  {board.name(due.line.by):<{_NAMES}}"
     yield from _filled(head, _words(board, played))
+    yield from _noted(board, played.after)
+
+
+def _noted(board: Board, entries: Iterable[Entry]) -> Iterator[str]:
+    for entry in entries:
+        head = f"{clock_time(entry.event.at)}  {board.name(entry.event.by):<{_NAMES}}"
+        yield from _filled(head, entry_words(board, entry.event))
 
 
 def _words(board: Board, played: Played) -> str:

@@ -1,16 +1,19 @@
 """Playing a scenario: each line becomes an event at its moment, through the watch like any other entry.
 
 The player has no rules of its own. Where a line says `play`, it enters what the outfit's rules show as
-open, one after another, until that section holds nothing more to do.
+open, one after another, until that section holds nothing more to do. Where no screen does so, it notes the
+alarms: at the moment of each line, before it is entered and once more after it; not between the rows of a
+section.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Protocol
 
 from pydantic import ValidationError
 
+from station.board.alarms_now import alarms_now
 from station.board.facts import facts_of
 from station.clock import Clock
 from station.drill.scenario import Line, Scenario, at_time_of_day, delay, event_fields
@@ -40,20 +43,26 @@ class Due:
 
 @dataclass(frozen=True)
 class Played:
-    """What came of one entry: the journal's entry, or the refusal that the scenario asked for."""
+    """What came of one entry: the journal's entry, or the refusal that the scenario asked for.
+
+    `before` and `after` are the alarms that were noted with it.
+    """
 
     due: Due
     entry: Entry | None
     refusal: Refusal | None = None
+    before: tuple[Entry, ...] = ()
+    after: tuple[Entry, ...] = ()
 
 
 class Player:
     """Plays one scenario on one watch."""
 
-    def __init__(self, watch: Watch, scenario: Scenario) -> None:
+    def __init__(self, watch: Watch, scenario: Scenario, *, notes_alarms: bool = False) -> None:
         self._watch = watch
         self._scenario = scenario
-        self._last = scenario.file.start
+        self._notes_alarms = notes_alarms
+        self._last, self._number = scenario.file.start, 0
         self._script = self._dues()
         self.due: Due | None = next(self._script, None)
 
@@ -73,10 +82,18 @@ class Player:
         if due is None:
             raise FileError(str(self._scenario.path), [("", "there is nothing left to play")])
         clock.jump_to(due.moment)
+        before = self._noticed(due) if due.number != self._number else ()
         played = self._enter(due)
-        self._last = due.moment
+        self._last, self._number = due.moment, due.number
         self.due = next(self._script, None)
-        return played
+        last = self.due is None or self.due.number != due.number
+        return replace(played, before=before, after=self._noticed(due) if last else ())
+
+    def _noticed(self, due: Due) -> tuple[Entry, ...]:
+        if not self._notes_alarms:
+            return ()
+        stand = alarms_now(self._watch.board, due.moment)
+        return tuple(self._watch.notice_alarms(stand, due.moment))
 
     def _enter(self, due: Due) -> Played:
         key = f"line[{due.number}]"

@@ -7,6 +7,7 @@ document_air.py      sources, tests, readings and sums of the air
 document_schedule.py the schedule and the reasons for it
 document_before.py   earlier dives, repetitive group, altitude, company
 document_chamber.py  oxygen, chamber, emergency cards
+document_alarms.py   alarms: raised, acknowledged, cleared
 document_journal.py  remarks, corrections, every entry with its place in the chain
 document_duties.py   planning, briefing, what the diver was told, observation, sickness
 document_law.py      which key answers which paragraph of the law; what is missing, and why
@@ -20,6 +21,7 @@ from typing import Final
 from station.caution import CAUTION
 from station.events import ConditionsNoted, CrewJoined
 from station.journal.interface import Entry
+from station.record.document_alarms import alarm_tables
 from station.record.document_case import Case, case_of
 from station.record.document_dive import dive_tables
 from station.record.document_duties import after_dive_tables, before_dive_tables
@@ -64,6 +66,7 @@ def build(entries: Sequence[Entry], lane: int, setup: Setup) -> bytes:
         *law_tables(case),
         _files(case),
         _signing(case),
+        *alarm_tables(case),
         *journal_tables(case),
     ]
     return (_head(case) + "".join(table_text(_with_law(case, table)) for table in tables)).encode()

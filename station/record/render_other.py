@@ -12,7 +12,7 @@ PRINTED: Final = frozenset(
     {
         "record", "station", "operation", "dive", "people", "conditions", "outfit", "inspection", "dressing",
         "times", "depth", "supply", "voice", "schedule", "ascent", "oxygen", "chamber", "cards", "repetitive",
-        "altitude", "company", "after", "files", "signing", "remarks", "corrections", "journal",
+        "altitude", "company", "after", "files", "signing", "remarks", "corrections", "journal", "alarms",
         "planning", "briefing", "told", "sickness", "casualty", "law", "gaps",
     }
 )  # fmt: skip

@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import Final
 
 from station.record.render_law import law_pairs
+from station.record.render_notes import alarms, corrections, remarks
 from station.record.render_other import other_tables
 from station.record.render_page import Body, Row, columns, mmss, pairs, wrapped
 
@@ -235,28 +236,6 @@ def _dressing(body: Body) -> Iterator[str]:
         )
 
 
-def _remarks(body: Body) -> Iterator[str]:
-    for row in body.rows("remarks", "incidents"):
-        yield from wrapped(f"INCIDENT {row['at']}: {row['text']} ({body.name(row['by'])})", indent=3)
-    for row in body.rows("remarks", "notes"):
-        yield from wrapped(f"{row['at']}  {row['text']} ({body.name(row['by'])})", indent=10)
-
-
-def _corrections(body: Body) -> Iterator[str]:
-    for row in body.rows("corrections", "amended"):
-        yield from wrapped(
-            f"{row['at']}  entry {row['entry']} ({row['what']}): {row['field']} was {row['was']}, "
-            f"is {row['is']}; {row['reason']} ({body.name(row['by'])})",
-            indent=10,
-        )
-    for row in body.rows("corrections", "withdrawn"):
-        yield from wrapped(
-            f"{row['at']}  entry {row['entry']} ({row['what']}) withdrawn: {row['reason']} "
-            f"({body.name(row['by'])})",
-            indent=10,
-        )
-
-
 def _after(body: Body) -> Iterator[str]:
     yield from pairs(
         [
@@ -291,8 +270,9 @@ SECTIONS: Final[tuple[tuple[str, Callable[[Body], Iterator[str]]], ...]] = (
     ("Outfit", _outfit),
     ("Inspection", _inspection),
     ("Connecting up, dressing, undressing", _dressing),
-    ("Incidents and notes", _remarks),
-    ("Corrections", _corrections),
+    ("Incidents and notes", remarks),
+    ("Alarms", alarms),
+    ("Corrections", corrections),
     ("Duties, and what the law asks for", _law),
     ("After the dive", _after),
     ("Other tables", _others),

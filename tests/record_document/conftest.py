@@ -66,7 +66,12 @@ class Drill:
 
 class Begin(Protocol):
     def __call__(
-        self, name: str, *swaps: tuple[str, str], drill: bool = True, watch: Watch | None = None
+        self,
+        name: str,
+        *swaps: tuple[str, str],
+        drill: bool = True,
+        watch: Watch | None = None,
+        notes_alarms: bool = False,
     ) -> Drill: ...
 
 
@@ -79,7 +84,13 @@ def setup() -> Setup:
 def begin(tmp_path: Path, setup: Setup) -> Begin:
     """Begin a shipped scenario, with words of it replaced, on a new watch or behind another on the same."""
 
-    def make(name: str, *swaps: tuple[str, str], drill: bool = True, watch: Watch | None = None) -> Drill:
+    def make(
+        name: str,
+        *swaps: tuple[str, str],
+        drill: bool = True,
+        watch: Watch | None = None,
+        notes_alarms: bool = False,
+    ) -> Drill:
         text = (DEMO / name).read_text(encoding="utf-8")
         for old, new in swaps:
             assert old in text
@@ -92,7 +103,7 @@ def begin(tmp_path: Path, setup: Setup) -> Begin:
         if watch is None:
             watch = begin_on(MemoryJournal(), setup, clock, title=title, program="station 1.0", drill=drill)
         watch.clock = clock
-        return Drill(watch, Player(watch, scenario), clock)
+        return Drill(watch, Player(watch, scenario, notes_alarms=notes_alarms), clock)
 
     return make
 

@@ -3,11 +3,16 @@
 What the banks come to is worked out by hand in the scenarios, and held here against the trade's formula.
 """
 
+import tomllib
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 
+from station.board.alarms import Alarm
 from station.board.figures import figures
+from station.journal.memory import MemoryJournal
+from station.record.document import build
 
 if TYPE_CHECKING:
     from station.board.air_figures import AirFigures
@@ -116,6 +121,32 @@ class TestPrimaryLost:
         ]
         assert alarm.priority == "high"
         assert alarm.words.startswith("leaving now is covered only by drawing the reserve: ")
+
+    def test_the_alarms_stand_on_the_record_as_they_came(self, begin: "Begin") -> None:
+        drill = begin("primary-lost.toml", notes_alarms=True).play()
+        body = drill.body()
+        found = [
+            f"{one['at']:%H:%M:%S} {one['priority']} to {one['cleared']:%H:%M:%S}: {one['text']}"
+            for one in tomllib.loads(body.decode())["alarms"]["raised"]
+            if one["key"] == "bank-1 lost"
+        ]
+        assert found == [
+            "08:02:40 high to 08:03:00: Bank 1 LOST: change over to Bank 2, then mark it",
+            "08:03:00 medium to 08:38:34: Bank 1 LOST: end the dive on what is left",
+        ]
+        again = MemoryJournal()
+        for entry in drill.watch.entries:
+            again.append(entry.event, entry.seq - 1)
+        assert build(again.read(), 1, drill.watch.board.setup) == body
+
+    def test_what_comes_after_the_closing_leaves_the_record_as_it_is(self, begin: "Begin") -> None:
+        drill = begin("primary-lost.toml", notes_alarms=True).play()
+        body = drill.body()
+        drill.clock.moment += timedelta(hours=1)
+        stand = [Alarm("high", "air failed", "x"), Alarm("high", "of the lane", "x", 1)]
+        noted = drill.watch.notice_alarms(stand, drill.clock.now())
+        assert [entry.event.kind for entry in noted] == ["alarm.raised"]
+        assert drill.body() == body
 
     def test_all_of_it_is_on_the_record(self, begin: "Begin") -> None:
         body = begin("primary-lost.toml").play().body().decode()

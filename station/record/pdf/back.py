@@ -6,6 +6,7 @@ from station.moments import iso
 from station.record.pdf.flow import Column, heading, pairs, paragraph, table
 from station.record.pdf.sheet import Sheet
 from station.record.places import what_stands
+from station.record.render_notes import NOT_NOTICED, alarm_words
 from station.record.render_other import other_tables
 from station.record.render_page import Row
 from station.record.render_told import Told
@@ -26,6 +27,21 @@ def remarks(sheet: Sheet, told: Told) -> None:
         for at, of, text, by in told.cells("remarks", "notes", "at", "of", "text", "by")
     ]
     pairs(sheet, found or [("none", "")], 0.11)
+
+
+def alarms(sheet: Sheet, told: Told) -> None:
+    """Print every alarm raised: who acknowledged it when, and when it was cleared; nothing without alarms."""
+    rows = told.rows("alarms", "raised")
+    if not rows:
+        return
+    heading(sheet, "Alarms")
+    found = []
+    for row in rows:
+        noticed = f"acknowledged {told.of(row, 'acknowledged')} by {told.who(row)}"
+        end = f"cleared {told.of(row, 'cleared')}" if "cleared" in row else "stood at the closing"
+        words = f"{alarm_words(row)}; {noticed if 'by' in row else NOT_NOTICED}; {end}"
+        found.append((told.of(row), words))
+    pairs(sheet, found, 0.11)
 
 
 def corrections(sheet: Sheet, told: Told) -> None:

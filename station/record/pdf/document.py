@@ -35,6 +35,7 @@ SECTIONS: Final[tuple[Callable[[Sheet, Told], None], ...]] = (
     decompression.before_and_after,
     duties.after,
     back.remarks,
+    back.alarms,
     back.corrections,
     supplies.readings,
     supplies.air,
