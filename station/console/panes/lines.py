@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Sequence
+from itertools import accumulate
 
 from textual.content import Content
+from textual.events import Click
 
 from station.board.figures import Figures
 from station.board.state import Board
@@ -35,20 +37,35 @@ class KeyLine(Paint):
 
     def __init__(self) -> None:
         super().__init__(id="keys")
+        self._places: list[tuple[range, str]] = []
+
+    async def on_click(self, event: Click) -> None:
+        """Do what the key under the mouse stands for."""
+        at = event.get_content_offset(self)
+        for columns, action in self._places if at else ():
+            if at and at.x in columns:
+                await self.app.run_action(f"do('{action}')")
 
     def show_keys(self, actions: Sequence[Action], width: int) -> None:
         """Paint as many as there is room for; F1 and leaving always."""
-        last = [_one(BY_ID[one]) for one in ALWAYS]
+        last = [(_one(BY_ID[one]), one) for one in ALWAYS]
         views = seats_words()
-        room = width - sum(len(part) + 2 for part in last) - len(views) - 2
-        shown: list[Content] = []
+        room = width - sum(len(part) + 2 for part, _ in last) - len(views) - 2
+        shown: list[tuple[Content, str]] = []
         for action in actions:
             part = _one(action)
             if len(part) + 2 > room:
                 continue
             room -= len(part) + 2
-            shown.append(part)
-        self.show(Content("  ").join([*shown, Content(views), *last]))
+            shown.append((part, action.id))
+        parts = [*shown, (Content(views), ""), *last]
+        self.show(Content("  ").join(part for part, _ in parts))
+        ends = list(accumulate(len(part) + 2 for part, _ in parts))
+        self._places = [
+            (range(end - len(part) - 2, end - 2), action)
+            for end, (part, action) in zip(ends, parts, strict=True)
+            if action
+        ]
 
 
 def seats_words() -> str:
