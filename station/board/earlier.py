@@ -148,5 +148,5 @@ def _meet(lane: Lane, other: Lane) -> bool:
     So every step back, to a dive before or to one in company with it, leads to an earlier leaving of the
     surface, and the steps come to an end whatever was entered late.
     """
-    left, up = other.mark("left_surface"), surfaced_at(lane)
-    return left is not None and (up is None or left.at < up)
+    left, up = other.mark("left_surface"), lane.mark("reached_surface")
+    return left is not None and (up is None or left.at < up.at)

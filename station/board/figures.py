@@ -10,8 +10,8 @@ from station.board.air_figures import AirFigures, air_of
 from station.board.alarms import Alarm, age_s
 from station.board.alarms_now import all_alarms, lane_alarms, supply_now
 from station.board.facts import facts_of, live
-from station.board.lane_facts import corrected_fsw
-from station.board.law import observation_of
+from station.board.lane_facts import chamber_left, corrected_fsw
+from station.board.law import observation_of, out_of_pressure
 from station.board.state import Board, Lane
 from station.dive.chamber import ChamberLive
 from station.dive.flying import AltitudeWait
@@ -94,7 +94,7 @@ class LaneFigures:
     """Everything that is true of one lane now.
 
     `ladder` stands until the bottom is left, `wait_before_flying` and `observation` after the dive.
-    `interval_s` is the surface interval so far, rounded down.
+    `interval_s` is the surface interval so far, rounded down; none of it runs in a chamber.
     """
 
     lane: Lane
@@ -160,7 +160,7 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
         holds=order.holds,
         open_for_dive=order.open_for_dive,
         ladder=ladder_of_lane(board, lane, now),
-        interval_s=_interval_s(lane, now),
+        interval_s=_interval_s(board, lane, now),
         wait_before_flying=wait_before(board, lane),
         observation=observation_of(board, lane, dive, now),
         chamber=chamber,
@@ -237,6 +237,9 @@ def big_clock(lane: Lane, phase: Phase, dive: Live, now: datetime) -> BigClock:
         return _stop_clock(dive, dive.stop, now)
     if phase == "ascent" and dive.next_mark is not None and dive.next_mark.due is not None:
         return _due_clock(dive.next_mark.due, now)
+    out = chamber_left(lane)
+    if out is not None:
+        return _up_clock("SINCE OUT OF THE CHAMBER", out, now)
     for name, caption in _UP_CLOCKS:
         mark = lane.mark(name)
         if mark is not None:
@@ -244,9 +247,9 @@ def big_clock(lane: Lane, phase: Phase, dive: Live, now: datetime) -> BigClock:
     return _up_clock("SINCE PLANNED", lane.plan.at, now)
 
 
-def _interval_s(lane: Lane, now: datetime) -> int | None:
-    up = lane.mark("reached_surface")
-    return None if up is None else max(0, seconds_down(ms_between(up.at, now)))
+def _interval_s(board: Board, lane: Lane, now: datetime) -> int | None:
+    since = out_of_pressure(board, lane, now)
+    return None if since is None else max(0, seconds_down(ms_between(since, now)))
 
 
 def _up_clock(caption: str, since: datetime, now: datetime) -> BigClock:

@@ -83,6 +83,15 @@ def stated_dive(event: EarlierStated, unit: str) -> EarlierDive:
 
 
 def surfaced_at(lane: Lane) -> datetime | None:
-    """Return when the diver of a lane reached the surface."""
-    up = lane.mark("reached_surface")
-    return None if up is None else up.at
+    """Return when the dive of a lane ended: at the surface, or out of the chamber where there was one.
+
+    A surface interval that began at the surface would count the time on oxygen under pressure as time at the
+    surface; the sources read do not say, and this is the safer reading (station choice).
+    """
+    up, out = lane.mark("reached_surface"), chamber_left(lane)
+    return out if up is not None and out is not None else None if up is None else up.at
+
+
+def chamber_left(lane: Lane) -> datetime | None:
+    """Return when the diver came out of the chamber; None for one who was not in it, or still is."""
+    return next((one.at for one in reversed(lane.chamber) if one.mark == "surfaced_in_chamber"), None)

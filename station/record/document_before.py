@@ -2,6 +2,7 @@
 
 from station.board.after import wait_before
 from station.board.earlier import earlier_dives
+from station.board.lane_facts import surfaced_at
 from station.dive.flying import AIRLINER_CABIN_FT, AltitudeWait
 from station.dive.schedule import Schedule
 from station.dive.series import EarlierDive, interval_minutes, latest, moment_text
@@ -33,10 +34,12 @@ def _repetitive(case: Case) -> Table:
             "why": residual.words,
             "decided": _decided(case),
             "group_after": group or NONE_PRINTED,
+            "interval_begins": surfaced_at(case.lane),
             "wait_before_flying": wait.words if wait else None,
             "flying": _flying(wait) if wait else None,
         },
-        f"Dives of this journal, and those stated from records or by hand. wait_before_flying: an airliner "
+        "Dives of this journal, and those stated from records or by hand. The interval after this dive "
+        "begins at the surface, or on leaving the chamber. wait_before_flying: an airliner "
         f"counts as {AIRLINER_CABIN_FT:,} ft.",
     )
 
@@ -55,7 +58,7 @@ def _since(case: Case, last: EarlierDive | None) -> Row:
     minutes = interval_minutes(last.surfaced, left.at)
     return {
         "since_last_exposure": f"{hmm(minutes)} (hours and minutes, rounded down)",
-        "last_exposure": f"{last.source}, reached surface {iso(last.surfaced)}",
+        "last_exposure": f"{last.source}, ended {iso(last.surfaced)}",
         "group_then": last.group or NONE_PRINTED,
     }
 

@@ -38,6 +38,7 @@ class _Schedule(FileModel, extra="ignore"):
 
 class _Repetitive(FileModel, extra="ignore"):
     group_after: str
+    interval_begins: Moment | None = None
 
 
 class _Head(FileModel, extra="ignore"):
@@ -54,7 +55,10 @@ class _Body(FileModel, extra="ignore"):
 
 @dataclass(frozen=True)
 class RecordedDive:
-    """A dive as its record tells it; `depth_fsw` entered the tables, `group` None is none printed."""
+    """A dive as its record tells it; `depth_fsw` entered the tables, `group` None is none printed.
+
+    `surfaced` is where its surface interval begins: at the surface, or on leaving the chamber.
+    """
 
     record: str
     sha256: str
@@ -130,7 +134,7 @@ def dive_of_body(document: Mapping[str, Any], name: str, sha256: str) -> Recorde
         title=found.record.title,
         diver=found.dive.diver,
         diver_name=found.dive.diver_name,
-        surfaced=found.dive.finished,
+        surfaced=found.repetitive.interval_begins or found.dive.finished,
         group=None if group == NONE_PRINTED else group,
         depth_fsw=schedule.depth_entered_fsw,
         bottom_min=schedule.bottom_time_min,

@@ -1,8 +1,11 @@
 """What the record tells around the ascent: earlier dives, oxygen, the chamber, cards, company, altitude."""
 
 import tomllib
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
+from station.board.figures import figures
+from station.board.lane_facts import surfaced_at
 from station.clock import HandClock
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
@@ -10,6 +13,7 @@ from station.events import CardClosed, CardDecided, CardOpened
 from station.journal.memory import MemoryJournal
 from station.operation import begin_on
 from station.record.document import build
+from station.record.recorded import recorded_dive
 from station.record.render import as_text
 from station.record.verify import verify_bytes
 from station.setup import load_setup
@@ -93,6 +97,14 @@ def test_the_chamber_and_a_card(begin: "Begin") -> None:
         {"depth_fsw": 40, "minutes": 15},
     ]
     assert told["chamber"]["missing"] == []
+    # At the surface at 08:07:14, out of the chamber at 08:42:34.5: the interval counts from there.
+    assert told["repetitive"]["interval_begins"] == datetime(2031, 5, 4, 8, 42, 34, 500000, tzinfo=UTC)
+    recorded = recorded_dive(body, "chamber.toml")
+    assert recorded.surfaced == told["repetitive"]["interval_begins"] > told["dive"]["finished"]
+    board = dive.watch.board
+    assert surfaced_at(board.lanes[1]) == recorded.surfaced
+    assert figures(board, recorded.surfaced + timedelta(minutes=7)).lanes[0].interval_s == 7 * 60
+    assert figures(board, recorded.surfaced - timedelta(minutes=7)).lanes[0].interval_s is None
     assert [(row["what"], row.get("words")) for row in told["cards"]["entries"]] == [
         ("opened", None),
         ("decided", "line signals"),

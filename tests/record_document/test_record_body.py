@@ -463,7 +463,7 @@ def test_a_second_dive_tells_the_interval_and_the_group_before(begin: "Begin") -
     } == {
         "group_after": "H",
         "since_last_exposure": "28:05 (hours and minutes, rounded down)",
-        "last_exposure": "lane 1 of this journal, reached surface 2031-05-04T08:34:20.000Z",
+        "last_exposure": "lane 1 of this journal, ended 2031-05-04T08:34:20.000Z",
         "group_then": "M",
     }
     (earlier,) = told["earlier"]
