@@ -7,7 +7,7 @@ import pytest
 
 from station import shipped as shipped_module
 from station.errors import FileError
-from station.setup import default_station, find, load_setup
+from station.setup import call_list_lacks, default_station, find, load_setup
 from station.shipped import shipped
 
 SOUND = """format = "station/1"
@@ -103,6 +103,43 @@ def test_one_person_stands_once(problems: Problems) -> None:
     twice = 'roles = ["tender"]\n\n[[people]]\nid = "ivo"\nname = "Ivo Two"\nroles = ["diver"]'
     ((key, reason),) = problems('roles = ["tender"]', twice)
     assert (key, reason) == ("", "people: the same id stands twice: ivo")
+
+
+CALL = """roles = ["tender"]
+
+[[call_list]]
+name = "Quay Infirmary"
+number = "555-0100"
+what = "hospital"
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "reason"),
+    [
+        ('"hospital"', '"bakery"', "call_list[1].what", "input should be 'chamber', 'hospital', 'physician'"),
+        ('"555-0100"', '"ask Ivo"', "call_list[1].number", "string should match pattern"),
+        ('"Quay Infirmary"', '""', "call_list[1].name", "string should have at least 1 character"),
+        ("number", "nubmer", "call_list[1].number", "missing; this key is required"),
+        (CALL, CALL + CALL.partition("\n\n")[2], "", "call_list: the same number stands twice"),
+    ],
+)
+def test_a_flaw_in_the_call_list_is_named(
+    problems: Problems, old: str, new: str, key: str, reason: str
+) -> None:
+    found = problems('roles = ["tender"]\n', CALL.replace(old, new))
+    assert found[0][0] == key
+    assert found[0][1].startswith(reason)
+
+
+def test_what_the_call_list_lacks_is_told(tmp_path: Path) -> None:
+    """29 CFR 1910.421(b): chamber, hospitals, physicians, transport, the rescue centre; a parallel text."""
+    path = tmp_path / "quay.toml"
+    path.write_text(SOUND.replace('roles = ["tender"]\n', CALL))
+    lacking = ("decompression chamber", "physician", "transport", "rescue centre")
+    assert call_list_lacks(load_setup(path).station) == lacking
+    ossary = load_setup(shipped("demo") / "ossary-dam" / "station.toml").station
+    assert call_list_lacks(ossary) == ()
 
 
 def test_a_missing_file_is_named_with_the_places_looked_at(problems: Problems, tmp_path: Path) -> None:

@@ -227,6 +227,8 @@ def test_on_a_screen_the_script_played_out_ends_like_one_without(
     on_screen: Callable[[Console], "Ran"],
 ) -> None:
     def console(_watch: Watch, _folder: Folder, control: DrillControl) -> int:
+        assert control.clock.rate == 0, "it stands still until the notice on the screen is read"
+        control.begin()
         assert control.clock.rate == 120
         play_out(control)
         assert control.finish is not None
