@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 
+from station.board.air import AirNow, air_now
 from station.board.air_ladder import ladder_air
 from station.board.earlier import earlier_dives, own_dive
 from station.board.facts import chamber_marks, dive_facts
@@ -16,9 +18,11 @@ from station.dive.follow import Live
 from station.dive.ladder import Ladder
 from station.dive.ladder_now import ladder_now
 from station.dive.schedule import Schedule
+from station.dive.times import minutes_up
 from station.dive.trail import trail
 from station.dive.trail_lines import Line
 from station.events import CardDecided, CardOpened
+from station.moments import ms_between
 
 LOOK_BACK = timedelta(hours=48)
 
@@ -35,8 +39,44 @@ class OpenCard:
 
 def ladder_of_lane(board: Board, lane: Lane, now: datetime) -> Ladder | None:
     """Return the ladder of leaving times with its air, on deck and until the bottom is left; then None."""
-    if lane.over:
+    left = lane.mark("left_surface")
+    if lane.over or lane.mark("left_bottom") is not None:
         return None
+    if left is None or lane.company:
+        return _ladder_at(board, lane, now)
+    kept = _ladder_in(_Minute(air_now(board, now), lane, minutes_up(ms_between(left.at, now)), now))
+    return None if kept is None else kept.seen_at(now)
+
+
+class _Minute:
+    """A minute of a lane's bottom time with the air of that minute; any moment in it stands for it."""
+
+    __slots__ = ("air", "lane", "minute", "now")
+
+    def __init__(self, air: AirNow, lane: Lane, minute: int, now: datetime) -> None:
+        self.air = air
+        self.lane = lane
+        self.minute = minute
+        self.now = now
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Minute) and self.air is other.air and self._own == other._own
+
+    def __hash__(self) -> int:
+        return hash((id(self.air), self._own))
+
+    @property
+    def _own(self) -> tuple[int, int]:
+        return self.lane.number, self.minute
+
+
+@lru_cache(maxsize=32)
+def _ladder_in(asked: _Minute) -> Ladder | None:
+    """Return the ladder of a minute: in it only what is left of each rung changes, and no row steps."""
+    return _ladder_at(asked.air.board, asked.lane, asked.now)
+
+
+def _ladder_at(board: Board, lane: Lane, now: datetime) -> Ladder | None:
     facts, choices = dive_facts(board, lane), board.setup.station.choices
     return ladder_now(board.setup.tables, facts, now, choices, ladder_air(board, lane, now))
 

@@ -5,7 +5,7 @@ nitrogen time in front of the bottom time.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from station.dive.ascent import Ascent, ascend
@@ -69,6 +69,12 @@ class Ladder:
     rungs: tuple[Rung, ...]
     after: NoSchedule | None
 
+    def seen_at(self, now: datetime) -> "Ladder":
+        """Return the same rungs with what is left of each at another moment."""
+        return replace(
+            self, rungs=tuple(replace(one, left_s=_left_s(one.leave_by, now)) for one in self.rungs)
+        )
+
     @property
     def in_force(self) -> Rung | None:
         """The rung the diver is on; None without a schedule."""
@@ -127,13 +133,17 @@ def _rung(  # noqa: PLR0913 - the parts of one line
         gas=gas,
         in_force=first,
         leave_by=leave_by,
-        left_s=None if leave_by is None else seconds_down(ms_between(now, leave_by)),
+        left_s=_left_s(leave_by, now),
         ascent=ascent,
         surface_at=None if leave_by is None else leave_by + ascent.total_s * MS_PER_S * MILLISECOND,
         air_scf=None if need is None else int(up_to(need)),
         spare_scf=None if spare is None else int(down_to(spare)),
         covers=None if spare is None else spare >= 0,
     )
+
+
+def _left_s(leave_by: datetime | None, now: datetime) -> int | None:
+    return None if leave_by is None else seconds_down(ms_between(now, leave_by))
 
 
 def _spare(air: Air, ascent_scf: float, leave_by: datetime | None) -> float | None:
