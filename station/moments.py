@@ -33,6 +33,15 @@ def ms_between(earlier: datetime, later: datetime) -> int:
     return (later - earlier) // MILLISECOND
 
 
+def age_s(at: datetime, now: datetime) -> int:
+    """Return an age in whole seconds, 0 for what is still to come.
+
+    It counts from the second in which the moment lies and is rounded up: what is old is never told as younger
+    than it is, and every age on a screen turns over with the second of the clock.
+    """
+    return max(0, -(-ms_between(at.replace(microsecond=0), now) // 1000))
+
+
 def iso(moment: datetime) -> str:
     """Return the moment as 2026-05-04T08:15:30.250Z, the form in journals and records."""
     return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")

@@ -10,9 +10,9 @@ from datetime import datetime, timedelta
 from station.board.state import Board, Lane
 from station.dive.follow import Live
 from station.dive.text import depth_text, mark_text, mmss
-from station.dive.times import MS_PER_S, seconds_up
+from station.dive.times import MS_PER_S
 from station.events import Priority
-from station.moments import ms_between
+from station.moments import age_s, ms_between
 from station.outfit.views import on_hose_since
 from station.setup import Ages
 
@@ -101,11 +101,6 @@ def _on_deck(board: Board, lane: Lane, ages: Ages, now: datetime) -> Iterator[Al
     if closed is not None and now - closed > timedelta(seconds=ages.closed_faceplate_s):
         words = f"faceplate closed for {mmss(age_s(closed, now))} and not in the water"
         yield Alarm("medium", "faceplate", words, lane.number)
-
-
-def age_s(at: datetime, now: datetime) -> int:
-    """Return an age in whole seconds, rounded up: what is old is never shown as younger than it is."""
-    return max(0, seconds_up(ms_between(at, now)))
 
 
 def _silent(what: str, age_s: int | None) -> str:

@@ -7,7 +7,7 @@ from typing import Literal
 
 from station.board.after import OpenCard, chamber_of, ladder_of_lane, open_cards, wait_before
 from station.board.air_figures import AirFigures, air_of
-from station.board.alarms import Alarm, age_s
+from station.board.alarms import Alarm
 from station.board.alarms_now import all_alarms, lane_alarms, supply_now
 from station.board.facts import facts_of, live
 from station.board.lane_facts import chamber_left, corrected_fsw
@@ -21,7 +21,7 @@ from station.dive.schedule import NoSchedule
 from station.dive.times import seconds_down, seconds_up
 from station.events import MarkName
 from station.law.after import ObservedNow
-from station.moments import ms_between
+from station.moments import age_s, ms_between
 from station.outfit import (
     Facts,
     HoldView,

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
+from station.moments import age_s
 from station.supply.bank import Usable, bank_least_psig, bank_usable, minutes_left
 from station.supply.model import Bank, Compressor, Supply, SupplyRole
 from station.supply.need import Need, OnHose, deepest, need_of, need_of_all
 from station.supply.pressure import margin_psi
-from station.supply.readings import Reading, age_s
+from station.supply.readings import Reading
 from station.units import down_to, up_to
 
 NO_READING = "no reading yet"
@@ -143,7 +144,7 @@ def figures(
 def _read(reading: Reading | None, now: datetime, stale_after: timedelta) -> _Read:
     if reading is None:
         return _Read(None, None, stale=True)
-    return _Read(reading.pressure_psig, age_s(reading, now), stale=now - reading.at > stale_after)
+    return _Read(reading.pressure_psig, age_s(reading.at, now), stale=now - reading.at > stale_after)
 
 
 def _margin(pressure_psig: float | None, minimum_psig: int | None) -> int | None:

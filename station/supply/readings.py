@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from station.moments import ms_between
 from station.supply.model import Bank, Supply
 
 WARMED = 1 / 30
@@ -16,11 +15,6 @@ class Reading:
 
     pressure_psig: float
     at: datetime
-
-
-def age_s(reading: Reading, now: datetime) -> int:
-    """Return a reading's age in whole seconds, rounded up; 0 for one that is not yet past."""
-    return max(0, -(-ms_between(reading.at, now) // 1000))
 
 
 def impossible(supply: Supply, source: str, pressure_psig: float) -> str | None:

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from station.board.air_ways import present_depth_fsw
-from station.board.alarms import age_s
 from station.board.figures import BigClock
 from station.board.fold import fold
 from station.events import Event
+from station.moments import age_s
 from station.setup import Setup
 
 if TYPE_CHECKING:

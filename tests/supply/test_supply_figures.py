@@ -6,12 +6,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from station.moments import age_s
 from station.shipped import shipped
 from station.supply.figures import SupplyFigures, figures
 from station.supply.load import load_supply
 from station.supply.model import Compressor, Equipment, LineForm, Supply
 from station.supply.need import OnHose
-from station.supply.readings import Reading, age_s, doubtful, impossible
+from station.supply.readings import Reading, doubtful, impossible
 
 quick = settings(derandomize=True, deadline=None, max_examples=100)
 
@@ -166,8 +167,8 @@ class TestEdges:
 
 class TestReadings:
     def test_ages_are_rounded_up_and_never_below_zero(self) -> None:
-        assert age_s(ago(1, 60.001), NOW) == 61
-        assert age_s(ago(1, -5), NOW) == 0
+        assert age_s(ago(1, 60.001).at, NOW) == 61
+        assert age_s(ago(1, -5).at, NOW) == 0
 
     @pytest.mark.parametrize(
         ("source", "psig", "why"),
