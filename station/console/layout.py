@@ -1,6 +1,10 @@
-"""Lines that fit: broken to the width there is, the most important first where there is no room for all."""
+"""Lines that fit: broken to the width there is, the most important first where there is no room for all.
+
+Most words stand for many ticks: rows once broken are kept.
+"""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from textwrap import wrap
 
 from textual.content import Content
@@ -13,17 +17,19 @@ SHORTEST = 8
 """The least columns that words are broken to."""
 
 
-def named_rows(name: str, words: str, width: int) -> list[Content]:
+@lru_cache(maxsize=1024)
+def named_rows(name: str, words: str, width: int) -> tuple[Content, ...]:
     """Return a named line in rows: its name in bold, its words beside it, broken and set in below."""
     parts = broken(words, width - LABEL)
     first = Content.assemble((f"{name:<{LABEL}}", "bold"), parts[0])
-    return [first, *(Content(f"{'':<{LABEL}}{part}") for part in parts[1:])]
+    return first, *(Content(f"{'':<{LABEL}}{part}") for part in parts[1:])
 
 
-def broken(words: str, width: int, indent: str = "") -> list[str]:
+@lru_cache(maxsize=1024)
+def broken(words: str, width: int, indent: str = "") -> tuple[str, ...]:
     """Return words in rows of the width there is; a word is only cut where it is longer than a row."""
     room = max(SHORTEST, width)
-    return wrap(words, room, subsequent_indent=indent, break_on_hyphens=False) or [""]
+    return tuple(wrap(words, room, subsequent_indent=indent, break_on_hyphens=False)) or ("",)
 
 
 def fitted(ranked: Sequence[Ranked], width: int, room: int) -> list[Content]:

@@ -6,13 +6,13 @@ there is, so that a pane knows how many rows they take.
 
 from collections.abc import Iterator, Sequence
 from string import ascii_lowercase, digits
-from textwrap import wrap
 
 from textual.content import Content
 
 from station.board.air_figures import AirFigures
 from station.board.figures import Figures
 from station.board.state import Board
+from station.console.layout import broken
 from station.console.plot import Axes, Marker, Series, plot
 from station.dive.text import mmss
 from station.supply.figures import CompressorFigures, GaugeFigures, SupplyFigures
@@ -45,7 +45,7 @@ def first_lines(board: Board, figures: Figures, width: int) -> list[Content]:
         rows = _broken(turn, width)
         most = _turn_rows(width)
         if len(rows) > most:
-            rows = [*rows[: most - 1], f"{rows[most - 1][: width - 4]} ..."]
+            rows = (*rows[: most - 1], f"{rows[most - 1][: width - 4]} ...")
         lines += [Content.styled(row, "bold") for row in rows]
     minimum = f"{'minimum':>10}" if width >= GAUGE_WIDTH else ""
     head = f"{'  > on line':<11}{'reads':>10}{'age':>7}{minimum}{'margin':>10}{'lasts':>8}"
@@ -90,9 +90,9 @@ def _turn_rows(width: int) -> int:
     return TURN_ROWS if width >= SMALL_WIDTH else TURN_ROWS + 1
 
 
-def _broken(line: str, width: int) -> list[str]:
+def _broken(line: str, width: int) -> tuple[str, ...]:
     """Return a line in rows of the width there is, all but the first set in."""
-    return wrap(line, width, subsequent_indent="  ", break_on_hyphens=False) or [""]
+    return broken(line, width, "  ")
 
 
 def _gauge_line(board: Board, figures: Figures, gauge: GaugeFigures, width: int) -> str:
