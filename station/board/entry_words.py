@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
+from station.board.amend import amended
 from station.board.entry_words_air import AIR_WORDS
 from station.board.entry_words_alarms import ALARM_WORDS
 from station.board.entry_words_ascent import ASCENT_WORDS
@@ -35,6 +36,7 @@ from station.events import (
     StepDone,
     VoiceChecked,
 )
+from station.moments import clock_time
 from station.outfit.waiting import NUT_WORDS
 from station.units import from_fsw, show_depth
 
@@ -86,8 +88,19 @@ def _target(board: Board, event: EntryAmended | EntryWithdrawn) -> str:
 
 
 def _amended(board: Board, event: EntryAmended) -> str:
-    changes = ", ".join(f"{name} {value}" for name, value in event.changes.items())
-    return f"AMENDED {_target(board, event)}: {changes} ({event.reason})"
+    """Return what stood there, then what holds now, both in the station's words and units."""
+    target = board.find(event.target)
+    if target is None:
+        return f"AMENDED {event.target} ({event.reason})"
+    new = amended(target, event.changes)
+    now = [f"at {clock_time(new.at)}"] if "at" in event.changes else []
+    now += (
+        [entry_words(board, new).removeprefix(f"lane {getattr(new, 'lane', None)}: ")]
+        if event.changes.keys() - {"at"}
+        else []
+    )
+    was = f" of {clock_time(target.at)}" if "at" in event.changes else ""
+    return f"AMENDED {entry_words(board, target)}{was}: now {', '.join(now)} ({event.reason})"
 
 
 _WORDS: dict[type, Callable[[Board, Any], str]] = {

@@ -3,11 +3,12 @@
 What a key enters is looked up on the journal, never on the screen: the screen is the snapshots' matter.
 """
 
+import re
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from textual.widgets import Static
+from textual.widgets import OptionList, Static
 
 from station.console.dialogs.panel import Panel
 from station.events import Event, PieceDrawn
@@ -287,3 +288,39 @@ async def test_what_was_refused_is_offered_again_to_be_put_right(make: "Make", k
     async with station.app.run_test(size=SIZE) as pilot:
         await keys(pilot, "f8", "enter", " 700", "enter", "enter", "f8", "enter", "end", "backspace", "enter")
     assert last(station).model_dump()["pressure_psig"] == 70
+
+
+async def test_an_amended_figure_is_asked_about_as_a_read_one_and_the_old_stays_readable(
+    make: "Make", keys: "Play"
+) -> None:
+    """A slip in a correction is as likely as one in a reading; the journal tells both figures."""
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        head = station.watch.head
+        await keys(pilot, "f5", "enter", "3", " 160", "enter", " misread", "enter", "enter")
+        assert "READ IT ONCE MORE" in panel(station)
+        await keys(pilot, "escape")
+        assert (station.watch.head, station.app.desk.said) == (head, "amend: left, nothing entered")
+        await keys(pilot, "e", "3", "ctrl+u", " 32 msw", "enter", "enter", "enter")
+        assert len(station.app.screen_stack) == 1
+        lines = [str(one.prompt) for one in station.app.query_one("#lines", OptionList).options]
+    assert last(station).model_dump()["changes"] == {"reading_fsw": pytest.approx(104.22, abs=0.01)}
+    assert "depth read 105 fsw" in lines[-2]
+    assert lines[-2].endswith("[AMENDED]")
+    assert re.search(
+        r"AMENDED lane 1: depth read 105 fsw: now depth read 105 fsw \(mis", lines[-1]
+    )
+
+
+async def test_a_unit_may_be_typed_whatever_the_station_file_says(make: "Make", keys: "Play") -> None:
+    """18 msw is 1.8 bar, 1.8 / 1.01325 x 33 = 58.62 fsw; 10 bar is 145.04 psi."""
+    station = make("bottom", units={"depth": "msw", "pressure": "bar"})
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "d", " 32", "enter")
+        assert last(station).model_dump()["reading_fsw"] == pytest.approx(104.22, abs=0.01)
+        await keys(pilot, "d", " 105 fsw", "enter")
+        assert last(station).model_dump()["reading_fsw"] == 105.0
+        await keys(pilot, "f8", "m", " 10", "enter")
+        assert last(station).model_dump()["pressure_psig"] == pytest.approx(145.04, abs=0.01)
+        await keys(pilot, "f8", "m", " 150 psi", "enter")
+        assert last(station).model_dump()["pressure_psig"] == 150.0

@@ -5,13 +5,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from station.board.amend import FIXED_EVENTS, effective
+from station.board.air_figures import question
+from station.board.amend import FIXED_EVENTS, amended, effective
 from station.board.entry_words import entry_words
+from station.board.facts import depth_question
+from station.board.fold import fold
 from station.console.desk import Desk
 from station.console.dialogs.fields import Check, Field
 from station.console.typed import clock, day, depth, minutes, pressure
 from station.errors import Refusal
-from station.events import EntryAmended, EntryWithdrawn, Event
+from station.events import DepthRead, EntryAmended, EntryWithdrawn, Event, SupplyRead
 from station.moments import clock_time, iso, nearest_time_of_day
 from station.units import parse_depth, parse_pressure
 
@@ -123,10 +126,24 @@ async def _amend(desk: Desk, at: datetime, target: Event, words: str, way: str) 
         changes = {"at": iso(nearest_time_of_day(target.at, answers["new"]))}
     else:
         changes = {way: FIGURES[target.kind][way].read(desk, answers["new"])}
+    why = None if way == "time" else _doubt(desk, amended(target, changes))
+    if why and not await desk.sure("READ IT ONCE MORE", f"{why}. Is it so?"):
+        desk.say("amend: left, nothing entered")
+        return
     event = EntryAmended(
         target=target.id, changes=changes, reason=answers["reason"], **_stamp(desk, at, answers["who"])
     )
     desk.enter(event, f"amended: {words}")
+
+
+def _doubt(desk: Desk, event: Event) -> str | None:
+    """Return what would be asked of a figure if it were read so in the first place."""
+    board = fold(desk.board.setup, [one for one in effective(desk.board.log) if one.id != event.id])
+    if isinstance(event, DepthRead):
+        return depth_question(board, board.lanes[event.lane], event)
+    if isinstance(event, SupplyRead):
+        return question(board, event.source, event.pressure_psig, event.at)
+    return None
 
 
 def _who(desk: Desk, target: Event) -> Field:
