@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from station.board.figures import LaneFigures, lane_figures
@@ -11,7 +12,8 @@ from station.console.dialogs.form import Answers, Form
 from station.console.dialogs.panel import Choose, Panel
 from station.console.duties import SEATS, Duty, holder
 from station.console.keyboard import key_of
-from station.errors import Refusal
+from station.console.page_text import page_text
+from station.errors import Refusal, StorageError
 from station.events import Event
 from station.folder import Folder
 from station.moments import clock_time
@@ -93,7 +95,21 @@ class Desk:
 
     async def tell(self, title: str, sentence: str, lines: Sequence[str] = ()) -> None:
         """Show something to be read."""
-        await self.app.push_screen_wait(Panel(title, sentence, lines, "text"))
+        text = [title, sentence, *lines]
+        await self.app.push_screen_wait(
+            Panel(title, sentence, lines, "text", lambda: self._kept(title, text))
+        )
+
+    def save_page(self, name: str, lines: Sequence[str]) -> Path:
+        """Write lines to a new file among the station's pages; StorageError when that cannot be done."""
+        now = self.watch.clock.now()
+        return self.folder.save_page(name, now, page_text(name, now, lines))
+
+    def _kept(self, title: str, lines: Sequence[str]) -> str:
+        try:
+            return f"SAVED {self.save_page(title, lines)}"
+        except StorageError as error:
+            return f"NOT SAVED: {error.message}"
 
 
 def stand_in_words(board: Board) -> str:

@@ -1,6 +1,7 @@
 """The page that is on the screen as plain text: lists and what scrolls in full, not only what is in sight."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from datetime import datetime
 
 from textual.screen import Screen
 from textual.widget import Widget
@@ -18,6 +19,12 @@ def page_lines(screen: Screen[object]) -> list[str]:
     while lines and not lines[-1]:
         lines.pop()
     return lines
+
+
+def page_text(name: str, now: datetime, lines: Sequence[str]) -> str:
+    """Return the lines of a page as one text, headed by what it is and when it was shown so."""
+    head = f"Page '{name}' of the dive station console, as shown at {now:%Y-%m-%d %H:%M:%S} UTC"
+    return "\n".join([head, "For reading; what counts is on the journal and in the record.", "", *lines, ""])
 
 
 def _lines(widget: Widget) -> Iterator[str]:

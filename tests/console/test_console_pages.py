@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from textual.widgets import OptionList
+from textual.widgets import OptionList, Static
 
 from station.console.dialogs.find import Found, matching
 from station.console.dialogs.keys import Keys
@@ -54,6 +54,19 @@ async def test_lists_are_saved_beyond_what_is_in_sight(make: "Make", keys: "Play
     lines = [line.rstrip() for line in saved(station).splitlines()]
     assert len(shown) == len(station.watch.entries) > 20
     assert [one.rstrip() for one in shown if one.rstrip() not in lines] == []
+
+
+async def test_a_dive_on_paper_is_saved_from_where_it_is_read(make: "Make", keys: "Play") -> None:
+    station = make("bottom")
+    async with station.app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot, "7", " 130", "enter", " 30", "enter", "enter", "S", "s")
+        told = str(station.app.screen.query_one(".dialog-sentence", Static).render())
+        await keys(pilot, "escape")
+        assert len(station.app.screen_stack) == 1
+    paths = list((station.app.desk.folder.path / "pages").iterdir())
+    assert len(paths) == 1
+    assert told.startswith(f"SAVED {paths[0]}")
+    assert "130 fsw for 30 min" in saved(station)
 
 
 async def test_a_page_is_never_written_over_another(make: "Make", keys: "Play") -> None:

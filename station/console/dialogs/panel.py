@@ -1,6 +1,6 @@
 """Panels with words: a refusal, a question with yes or no, a list to choose from, a text to read."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar, Literal
 
 from textual.app import ComposeResult
@@ -20,14 +20,24 @@ class Panel(ModalScreen[bool]):
         Binding("enter", "yes", show=False, priority=True),
         Binding("escape", "no", show=False, priority=True),
         Binding("space", "space", show=False, priority=True),
+        Binding("s,S", "keep", show=False, priority=True),
     ]
 
-    def __init__(self, title: str, sentence: str, lines: Sequence[str] = (), kind: Kind = "refusal") -> None:
+    def __init__(
+        self,
+        title: str,
+        sentence: str,
+        lines: Sequence[str] = (),
+        kind: Kind = "refusal",
+        keep: Callable[[], str] | None = None,
+    ) -> None:
+        """Take what is said; `keep` saves a text to a file and tells where, or why not."""
         super().__init__(classes="-loud" if kind == "loud" else None)
         self._title = title
         self._sentence = sentence
         self._lines = tuple(lines)
         self._asks = kind == "question"
+        self._keep = keep
         self._sign = "" if kind == "text" else "- "
 
     def compose(self) -> ComposeResult:
@@ -38,7 +48,8 @@ class Panel(ModalScreen[bool]):
                 yield Static(self._sentence, classes="dialog-sentence", markup=False)
                 for line in self._lines:
                     yield Static(f"{self._sign}{line}", classes="dialog-line", markup=False)
-            keys = "Enter yes   Esc no" if self._asks else "Enter or Esc: back"
+            back = f"Enter or Esc: back{'   s save to a file' if self._keep else ''}"
+            keys = "Enter yes   Esc no" if self._asks else back
             yield Static(keys, classes="dialog-keys", markup=False)
 
     def on_mount(self) -> None:
@@ -52,6 +63,13 @@ class Panel(ModalScreen[bool]):
     def action_no(self) -> None:
         """Say no, or have read it."""
         self.dismiss(not self._asks)
+
+    def action_keep(self) -> None:
+        """Save the text, and say where."""
+        if self._keep is not None:
+            told = self.query_one(".dialog-sentence", Static)
+            told.update(f"{self._keep()}\n{self._sentence}")
+            self._keep = None
 
     def action_space(self) -> None:
         """Put a notice away; a question is not answered by the space bar."""

@@ -7,7 +7,7 @@ from station.console.action import Flow
 from station.console.desk import Desk
 from station.console.dialogs.find import Find, Found
 from station.console.keyboard import key_of
-from station.console.page_text import page_lines
+from station.console.page_text import page_lines, page_text
 from station.console.themes import LOOKS, look_now, need_colour, use_look
 
 COPIED_MOST: Final = 74_000
@@ -32,29 +32,18 @@ async def find(desk: Desk, _at: datetime) -> None:
 
 async def save(desk: Desk, _at: datetime) -> None:
     """Write the page on the screen to a file in the station's folder, and say where."""
-    save_lines(desk, desk.app.page_name, page_lines(desk.app.screen_stack[0]))
-
-
-def save_lines(desk: Desk, name: str, lines: list[str]) -> None:
-    """Write lines to a new file among the pages; StorageError when that cannot be done."""
-    now = desk.watch.clock.now()
-    path = desk.folder.save_page(name, now, _page(name, now, lines))
-    desk.say(f"SAVED {len(lines)} lines: {path}")
+    lines = page_lines(desk.app.screen_stack[0])
+    desk.say(f"SAVED {len(lines)} lines: {desk.save_page(desk.app.page_name, lines)}")
 
 
 async def copy(desk: Desk, _at: datetime) -> None:
     """Put the page on the screen on the clipboard of the terminal, which may take it or not."""
     now, name = desk.watch.clock.now(), desk.app.page_name
-    text = _page(name, now, page_lines(desk.app.screen_stack[0]))
+    text = page_text(name, now, page_lines(desk.app.screen_stack[0]))
     desk.app.copy_to_clipboard(text)
     long = ", and this page is long for one" if len(text.encode()) * 4 // 3 > COPIED_MOST else ""
     sure = f"sure is: save, {key_of('page.save')}"
     desk.say(f"COPIED {name}, if the terminal takes copies{long}; {sure}")
-
-
-def _page(name: str, now: datetime, lines: list[str]) -> str:
-    head = f"Page '{name}' of the dive station console, as shown at {now:%Y-%m-%d %H:%M:%S} UTC"
-    return "\n".join([head, "For reading; what counts is on the journal and in the record.", "", *lines, ""])
 
 
 async def look(desk: Desk, _at: datetime) -> None:
