@@ -9,8 +9,12 @@
     |-- Refusal             5   an entry is not allowed now; nothing was changed
     |-- RecordError         6   a record is not sound
     |-- KeyFileError        7   a signing key is missing, locked or of the wrong kind
-    |   `-- AgentError      7   an ssh-agent does not sign: NoAgent, AgentRefused, KeyNotHeld,
-    |                           AgentSilent, AgentGarbled
+    |   `-- AgentError      7   an ssh-agent does not sign:
+    |       |-- NoAgent     7   none is named, or nothing answers
+    |       |-- AgentRefused 7  it is locked, or its owner said no
+    |       |-- KeyNotHeld  7   it does not hold the key
+    |       |-- AgentSilent 7   it does not answer in time
+    |       `-- AgentGarbled 7  its answer is none that agents give
     |-- StorageError        8   the disk is full, read-only or out of reach
     |-- TerminalError       9   no terminal, or one too small
     `-- DrillMismatch      10   a drill did not end as its scenario says it must
