@@ -21,26 +21,25 @@ WHO_WIDTH = 66
 
 @dataclass(frozen=True)
 class NextWords:
-    """The next step: what it is, how it is done, what it waits for."""
+    """The next step: what it is or waits for, how it is done or what follows."""
 
     what: str
     how: str
-    waits: str
 
 
 def next_words(one: LaneFigures | None) -> NextWords:
     """Return what the tender of a lane does next."""
     if one is None:
-        return NextWords("NO DIVE IS PLANNED YET", "the supervisor begins one", "")
+        return NextWords("NO DIVE IS PLANNED YET", "the supervisor begins one")
     if one.phase == "ready":
-        return NextWords("READY TO DIVE", "the mark of left surface begins the dive", "")
+        return NextWords("READY TO DIVE", "the mark of left surface begins the dive")
     if one.next_steps:
         first = one.next_steps[0]
-        return NextWords(f"NEXT: {first.title}", _nuts(one) or first.how, "")
+        return NextWords(f"NEXT: {first.title}", _nuts(one) or first.how)
     row = next((row for part in one.parts for row in part.rows if row.state == "waiting"), None)
     if row is None:
-        return NextWords("NEXT: nothing is open now", "", "")
-    return NextWords("NEXT: nothing is open now", f"then: {row.title}", f"waits for: {'; '.join(row.waits)}")
+        return NextWords("NEXT: nothing is open now", "")
+    return NextWords(f"NEXT: nothing is open now, waits for: {'; '.join(row.waits)}", f"then: {row.title}")
 
 
 def _nuts(one: LaneFigures) -> str:

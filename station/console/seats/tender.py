@@ -40,8 +40,7 @@ class TenderSeat(Vertical):
     def _show_next(self, one: LaneFigures | None) -> None:
         paint, words = self.query_one("#next-step", Paint), next_words(one)
         width, rows = paint.content_size.width, paint.content_size.height
-        told = " - ".join(part for part in (words.how, words.waits) if part)
-        lines = [words.what, *broken(told, width)] if rows > 1 else [words.what]
+        lines = [words.what, *broken(words.how, width)] if rows > 1 else [words.what]
         if rows > len(lines):
             lines.insert(0, "")
         shown = [f"{line:<{width}}" for line in lines[:rows]]
