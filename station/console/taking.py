@@ -20,6 +20,8 @@ from station.watch import Watch
 NEVER = float("inf")
 DOUBLE_S = 0.25
 """A second Enter as soon as this is the same press by a stiff or a cold hand: station choice."""
+AFTERWARDS_S = 0.6
+"""An Enter as soon as this after one that a dialog took does not go to the row behind it: station choice."""
 READY_S, READY_TURNS = 0.005, 200
 """How often, and how many times, it is looked whether a dialog is ready for the next key."""
 
@@ -36,6 +38,7 @@ class Taking(App[int]):
         self._pulse = pulse
         self._last_key = ("", 0.0)
         self._gap_s = NEVER
+        self._dialog_enter = -NEVER
         self._work: Worker[None] | None = None
         self._typing = False
 
@@ -60,13 +63,21 @@ class Taking(App[int]):
             self._typing = event.is_printable
             self._gap_s = pulse - key[1] if key[0] == event.key else NEVER
             self._last_key = (event.key, pulse)
-            if self._bounced(event.key):
+            if self._bounced(event.key, pulse):
                 return
         await super().on_event(event)
 
-    def _bounced(self, key: str) -> bool:
-        """Whether this is the second Enter of a double press, and would answer what nobody has read yet."""
-        return key == "enter" and self._gap_s < DOUBLE_S and isinstance(self.screen, Panel)
+    def _bounced(self, key: str, pulse: float) -> bool:
+        """Whether this is an Enter too many: it would answer what nobody has read, or do the row behind."""
+        if key != "enter":
+            return False
+        if len(self.screen_stack) == 1:
+            late = pulse - self._dialog_enter < AFTERWARDS_S
+            if late:
+                self.desk.say("Enter pressed again at once: taken for one press")
+            return late
+        self._dialog_enter = pulse
+        return self._gap_s < DOUBLE_S and isinstance(self.screen, Panel)
 
     async def action_do(self, name: str) -> None:
         """Do what a key stands for; the moment of the press is taken here, before anything is asked.

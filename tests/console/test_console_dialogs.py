@@ -17,7 +17,7 @@ from station.console.dialogs.find import Find, Found
 from station.console.dialogs.form import Form
 from station.console.dialogs.keys import Keys
 from station.console.dialogs.panel import Choose, Panel
-from station.console.taking import DOUBLE_S
+from station.console.taking import AFTERWARDS_S, DOUBLE_S
 
 if TYPE_CHECKING:
     from tests.console.conftest import Make, Play, Station
@@ -147,6 +147,24 @@ async def test_the_second_enter_of_a_double_press_answers_no_question(make: "Mak
         now += DOUBLE_S
         await keys(pilot, "enter")
         assert station.kinds(1) == ["depth.read"]
+
+
+async def test_an_enter_too_many_after_a_dialog_does_not_do_the_row_behind_it(
+    make: "Make", keys: "Play"
+) -> None:
+    station = make("undressing", seat="tender")
+    now = 0.0
+    station.app._pulse = lambda: now
+    async with station.app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot, "w", " Up", "enter")
+        head = station.watch.head
+        now += AFTERWARDS_S / 2
+        await keys(pilot, "enter")
+        assert (station.watch.head, station.kinds(1)) == (head, ["note.made"])
+        assert "taken for one press" in station.app.desk.said
+        now += AFTERWARDS_S
+        await keys(pilot, "enter")
+        assert station.watch.head == head + 1
 
 
 async def test_capitals_and_wrong_keys_do_no_harm_in_a_dialog(make: "Make", keys: "Play") -> None:
