@@ -14,6 +14,7 @@ from textual.worker import Worker
 from station.console.actions import BY_ID, Action
 from station.console.desk import Desk
 from station.console.dialogs.panel import Panel
+from station.console.typed import impossible
 from station.errors import JournalError, Refusal, StationError, StorageError
 from station.watch import Watch
 
@@ -120,8 +121,7 @@ class Taking(App[int]):
         except StationError as error:
             await self._told(Panel(f"NOT TAKEN: {error.title.upper()}", error.message), error.message)
         except ValidationError as error:
-            first = error.errors()[0]
-            words = f"{'.'.join(map(str, first['loc']))}: {first['msg']}"
+            words = impossible(error)
             await self._told(Panel("REFUSED", words), words)
         except Exception as error:  # noqa: BLE001 - shown loudly; the clocks and the journal go on
             words = f"unforeseen fault: {type(error).__name__}: {error}"

@@ -4,12 +4,33 @@ import re
 from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
 
+from pydantic import ValidationError
+
 from station.console.dialogs.fields import Check
 from station.errors import UsageError
 from station.units import parse_depth, parse_pressure, parse_temperature
 
 _FIGURE = re.compile(r"\d{1,7}(\.\d{1,3})?")
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):[0-5]\d(:[0-5]\d)?")
+
+
+_UNITS = {"_fsw": " in fsw", "_psig": " in psig", "_min": " in minutes", "_c": " in C"}
+_BOUNDS = {"less_than_equal": "at most", "less_than": "less than", "greater_than_equal": "at least"} | {
+    "greater_than": "more than"
+}
+
+
+def impossible(error: ValidationError) -> str:
+    """Return in words why an entry cannot be: what of it, what is possible, what it was."""
+    first = error.errors()[0]
+    name = ", ".join(str(part) for part in first["loc"])
+    for ending, words in _UNITS.items():
+        name = f"{name.removesuffix(ending)}{words}" if name.endswith(ending) else name
+    name, typed = name.replace("_", " "), first["input"]
+    limit = next(iter(first.get("ctx", {}).values()), None)
+    if first["type"] in _BOUNDS and isinstance(limit, int | float) and isinstance(typed, int | float):
+        return f"{name}: {_BOUNDS[first['type']]} {limit:g} is possible, not {typed:g}"
+    return f"{name}: {first['msg'][0].lower()}{first['msg'][1:]}"
 
 
 def depth(unit: str) -> Check:

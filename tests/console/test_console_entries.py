@@ -190,7 +190,7 @@ REFUSALS: list[tuple[str, tuple[str, ...], str]] = [
     ("belt", ("number_sign", " 12", "enter", "enter", "down", "down", "enter"), "nuts not yet tried"),
     ("planned", ("f8", "enter", " 700", "enter"), "gauge shows 0 to 600"),
     ("planned", ("d", " 60", "enter"), "not in the water"),
-    ("bottom", ("d", " 401", "enter"), "400"),
+    ("bottom", ("d", " 401", "enter"), "reading in fsw: at most 400 is possible, not 401"),
     ("bottom", ("greater_than_sign", " 60", "enter", " x", "enter"), "not deeper"),
     ("bottom", ("n",), "no step is open now"),
     ("bottom", ("z", " Well", "enter", "enter"), "reached surface"),
@@ -307,9 +307,7 @@ async def test_an_amended_figure_is_asked_about_as_a_read_one_and_the_old_stays_
     assert last(station).model_dump()["changes"] == {"reading_fsw": pytest.approx(104.22, abs=0.01)}
     assert "depth read 105 fsw" in lines[-2]
     assert lines[-2].endswith("[AMENDED]")
-    assert re.search(
-        r"AMENDED lane 1: depth read 105 fsw: now depth read 105 fsw \(mis", lines[-1]
-    )
+    assert re.search(r"AMENDED lane 1: depth read 105 fsw: now depth read 105 fsw \(mis", lines[-1])
 
 
 async def test_a_unit_may_be_typed_whatever_the_station_file_says(make: "Make", keys: "Play") -> None:

@@ -39,7 +39,8 @@ async def test_a_saved_page_is_whole_and_its_path_is_said(
         alarms = station.app.query_one("#alarms", Paint).shown.split("\n")[0].rstrip()
         path = next((station.app.desk.folder.path / "pages").iterdir())
         assert path.name.endswith(f"-{name}.txt")
-        assert str(path) in station.app.desk.said
+        assert station.app.desk.said.startswith(f"SAVED {path.name}, ")
+        assert station.app.desk.said.endswith(f" in {path.parent}")
     page = saved(station)
     assert f"Page '{name}'" in page
     assert "NEXT" in page

@@ -33,7 +33,8 @@ async def find(desk: Desk, _at: datetime) -> None:
 async def save(desk: Desk, _at: datetime) -> None:
     """Write the page on the screen to a file in the station's folder, and say where."""
     lines = page_lines(desk.app.screen_stack[0])
-    desk.say(f"SAVED {len(lines)} lines: {desk.save_page(desk.app.page_name, lines)}")
+    path = desk.save_page(desk.app.page_name, lines)
+    desk.say(f"SAVED {path.name}, {len(lines)} lines, in {path.parent}")
 
 
 async def copy(desk: Desk, _at: datetime) -> None:
