@@ -13,6 +13,7 @@ from station.console.dialogs.panel import Choose, Panel
 from station.console.duties import SEATS, Duty, holder
 from station.console.keyboard import key_of
 from station.console.page_text import page_text
+from station.console.panes.paint import Paint
 from station.errors import Refusal, StorageError
 from station.events import Event
 from station.folder import Folder
@@ -67,9 +68,14 @@ class Desk:
         self.say(f"TAKEN {clock_time(event.at)} {words} - {self.board.name(event.by)}")
 
     def say(self, words: str) -> None:
-        """Show a line that stays until the next one."""
+        """Show a line that stays until the next one; the figures follow once it is on the screen.
+
+        Whoever pressed a key waits for this line, and working out every figure anew takes far longer.
+        """
         self.said = words
-        self.app.repaint()
+        if self.app.is_running:
+            self.app.screen_stack[0].query_one("#said", Paint).show(words)
+            self.app.call_after_refresh(self.app.repaint)
 
     async def ask(self, form: str, title: str, fields: Sequence[Field], told: str = "") -> Answers | None:
         """Ask for several things; what was typed stays on offer until an entry is taken."""
