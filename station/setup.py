@@ -76,6 +76,20 @@ class Ages(FileModel):
     closed_faceplate_s: Seconds = 300
 
 
+class Sounds(FileModel):
+    """How alarms are heard: after how long a pattern sounds again while nobody has taken notice."""
+
+    sound: Literal["bell", "off"] = "bell"
+    high_repeat_s: Annotated[int, Field(ge=3, le=60)] = 10
+    medium_repeat_s: Annotated[int, Field(ge=3, le=600)] = 30
+
+    @model_validator(mode="after")
+    def _more_urgent_is_sooner(self) -> "Sounds":
+        if self.high_repeat_s > self.medium_repeat_s:
+            raise ValueError("high_repeat_s is longer than medium_repeat_s: what is urgent sounds sooner")
+        return self
+
+
 class Looks(FileModel):
     """How the console looks."""
 
@@ -109,6 +123,7 @@ class StationFile(FileModel):
     units: UnitNames = UnitNames()
     signing: Signing = Signing()
     ages: Ages = Ages()
+    alarms: Sounds = Sounds()
     choices: Choices = Choices()
     screen: Looks = Looks()
     keys: dict[str, KeyNames] = Field(default_factory=dict)

@@ -26,6 +26,8 @@ SYSTEM = "console"
 """Who is named as author of entries that no person makes: openings, anchors, clock jumps, alarms."""
 UNWRITTEN = "journal not writable"
 """The key of the one alarm that the journal cannot be told of while it stands."""
+LONGEST = 2000
+"""Letters that the words of an entry may have."""
 AGAIN = timedelta(seconds=5)
 """How long the alarms wait for a journal that cannot be written before they try it again; station choice."""
 
@@ -40,8 +42,12 @@ class Unwritten:
     @property
     def alarm(self) -> Alarm:
         """Return it as an alarm."""
-        why = "".join(one if one.isprintable() else "?" for one in self.why)
-        return Alarm("high", UNWRITTEN, f"the journal cannot be written: {why}")
+        return Alarm("high", UNWRITTEN, _shown(f"the journal cannot be written: {self.why}"))
+
+
+def _shown(words: str) -> str:
+    """Return words as an entry takes them: no noting of an alarm may fail for a letter in a name."""
+    return "".join(one if one.isprintable() else "?" for one in words)[:LONGEST]
 
 
 class Watch:
@@ -149,7 +155,9 @@ class Watch:
         for lane, key in found.cleared:
             yield AlarmCleared(lane=lane, key=key, **system)
         for one in found.raised:
-            yield AlarmRaised(lane=one.lane, key=one.key, priority=one.priority, words=one.words, **system)
+            yield AlarmRaised(
+                lane=one.lane, key=one.key, priority=one.priority, words=_shown(one.words), **system
+            )
 
     def _told_elsewhere(self, failed: Unwritten) -> bool:
         """Whether another seat has noted, since this one failed, that nothing could be written."""

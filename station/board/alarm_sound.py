@@ -5,13 +5,14 @@ acknowledged or gone. An alarm that returns, or rises, is a new raise and is hea
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Final
 
 from station.board.alarm_states import AlarmId, AlarmState, AlarmStates
 from station.board.alarms import ORDER, Alarm
 from station.events import Priority
+from station.setup import Sounds
 
 Raise = tuple[AlarmId, datetime]
 """One raise of one alarm: what is heard once."""
@@ -31,6 +32,15 @@ PATTERNS: Final[Mapping[Priority, Pattern]] = {
     "low": Pattern(1),
 }
 """Station choice: more bells and sooner again, the more urgent it is."""
+
+
+def patterns_of(sounds: Sounds) -> Mapping[Priority, Pattern]:
+    """Return the patterns with the pauses that the station file gives them."""
+    again = {"high": sounds.high_repeat_s, "medium": sounds.medium_repeat_s}
+    return {
+        priority: replace(one, again=timedelta(seconds=again[priority])) if priority in again else one
+        for priority, one in PATTERNS.items()
+    }
 
 
 @dataclass(frozen=True)

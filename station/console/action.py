@@ -38,5 +38,5 @@ class Action:
 
     @property
     def enters(self) -> bool:
-        """Whether it puts something on the journal."""
-        return self.group not in (SCREEN, DRILL) and self.id not in ("who", "pen")
+        """Whether it makes entries as a script does; notice of an alarm is taken by people alone."""
+        return self.group not in (SCREEN, DRILL) and self.id not in ("who", "pen", "alarm.acknowledge")

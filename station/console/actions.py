@@ -1,8 +1,8 @@
 """The one registry of actions: keys, the line of keys, F1 and the command palette are all made from it.
 
-Two standard keys each, or none and a place in the list behind 'more...'. None of them is one that tmux,
-screen or SSH keeps for itself (ctrl+b, ctrl+a, ctrl+s, ctrl+q, ctrl+z, the tilde after a new line) or that a
-terminal sends as another key (ctrl+h, ctrl+i, ctrl+j, ctrl+m).
+Two standard keys each, or one where keys ran out, or none and a place in the list behind 'more...'. None of
+them is one that tmux, screen or SSH keeps for itself (ctrl+b, ctrl+a, ctrl+s, ctrl+q, ctrl+z, the tilde after
+a new line) or that a terminal sends as another key (ctrl+h, ctrl+i, ctrl+j, ctrl+m).
 A letter counts in both cases, so that a caps lock does no harm.
 """
 
@@ -19,6 +19,7 @@ from station.console.action import (
     Action,
 )
 from station.console.actions_air import AIR_ACTIONS
+from station.console.actions_alarms import ALARM_ACTIONS
 from station.console.actions_ascent import ASCENT_ACTIONS
 from station.console.actions_law import LAW_ACTIONS
 from station.console.actions_screen import SCREEN_ACTIONS
@@ -158,6 +159,7 @@ ACTIONS: tuple[Action, ...] = (
         "who", STATION, "who acts", "who makes which entries at this screen", ("y", "ctrl+y"), station.who
     ),
     *LAW_ACTIONS,
+    *ALARM_ACTIONS,
     Action(
         "close",
         STATION,
@@ -197,7 +199,7 @@ ACTIONS: tuple[Action, ...] = (
         SCREEN,
         "supervisor",
         "the supervisor's seat: readiness, alarms, ladder, crew and calls, the journal's end, close-out",
-        ("f4", "ctrl+d"),
+        ("f4",),
         screen.supervisor,
     ),
     Action(
@@ -205,7 +207,7 @@ ACTIONS: tuple[Action, ...] = (
         SCREEN,
         "air",
         "gauges, when to turn, air for everyone's way home, pressures over time",
-        ("a", "grave_accent"),
+        ("a",),
         screen.supply,
     ),
     Action(

@@ -20,6 +20,7 @@ from station.console.actions import BY_ID, Action
 from station.console.desk import Desk
 from station.console.dialogs.panel import Panel
 from station.console.drill import DrillControl
+from station.console.heed import Heed
 from station.console.keyboard import key_of
 from station.console.keys import line_of_keys, shown_keys
 from station.console.looking import Looking
@@ -83,6 +84,7 @@ class ConsoleApp(Looking):
         self.animation_level = "none"
         self.drill = drill
         self.desk = Desk(self, watch, folder)
+        self.heed = Heed(self, watch)
         self._notice = notice
         self._fault = ""
         self._stays = seat is not None
@@ -178,10 +180,10 @@ class ConsoleApp(Looking):
         try:
             self._fault = self._take_in()
             with self.batch_update():
-                self.paint(figures(self.desk.board, self.watch_.clock.now()))
+                self.paint(self.heed.alarms(figures(self.desk.board, self.watch_.clock.now())))
         except Exception as error:  # noqa: BLE001 - a tick that raises would end the screen with a diver below
             self._fault = f"{type(error).__name__}: {error}"
-            self._strip.show_alarms((), [self._fault])
+            self._strip.show_fault(self._fault)
 
     def repaint(self) -> None:
         """Paint now instead of at the next tick."""
@@ -223,7 +225,7 @@ class ConsoleApp(Looking):
             self.desk.lane = min(board.lanes, default=0)
         one = next((lane for lane in now.lanes if lane.lane.number == self.desk.lane), None)
         faults = [fault for fault in (self._fault, self.drill.fault if self.drill else "") if fault]
-        self._strip.show_alarms(now.alarms, faults, card_lines(now))
+        self._strip.show_alarms(board, now, faults, card_lines(now))
         self._header.show(header(board, now, self.drill.state if self.drill else None))
         self._clock.show(board, one)
         self._lanes.show(lanes_line(board, now, self.desk.lane))

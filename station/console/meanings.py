@@ -8,7 +8,10 @@ Meant = Sequence[tuple[str, str]]
 
 ALWAYS: Final[Meant] = (
     ("first line", "station time in UTC; DRILL and its pace where it is one; title and place"),
-    ("alarms", "most urgent first: !!! HIGH act now, !! MEDIUM act soon, ! low know it; then open cards"),
+    (
+        "alarms",
+        "most urgent first: !!! HIGH act now, !! MEDIUM soon, ! LOW know it; (ACK who took notice, when)",
+    ),
     ("big clock", "what it counts stands beside it; (counting down) runs to nought"),
     ("NEXT", "the mark that is expected, and when it is due"),
     ("DEPTH", "corrected depth, what was read, how long ago; OLD: read anew"),
@@ -73,7 +76,7 @@ PAGES: Final[Mapping[str, Meant]] = {
 KEYS: Final[Mapping[str, Sequence[str]]] = {
     "tender": ("step.next", "step.row", "step.failed", "nut.next", "nut", "hold", "pen"),
     "timekeeper": ("mark.next", "depth", "pressure", "voice", "mark.other", "air", "note"),
-    "supervisor": ("hold", "close", "sign", "correct", "duties", "card", "incident"),
+    "supervisor": ("alarm.acknowledge", "hold", "close", "sign", "correct", "duties", "card", "incident"),
     "supply": ("pressure", "air"),
     "journal": ("correct", "note"),
     "trail": ("paper",),

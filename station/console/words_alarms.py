@@ -33,6 +33,12 @@ def alarm_lines(board: Board, now: Figures) -> list[Content]:
     return [Content.styled("ALARMS", "bold underline"), *(lines or [Content("no alarm")]), *_over(board, now)]
 
 
+def state_line(board: Board, state: AlarmState) -> str:
+    """Return one alarm as the journal knows it, on one line."""
+    alarm = Alarm(state.priority, state.key, state.words, state.lane)
+    return f"{_standing(board, alarm, state).plain.strip()}, since {clock_time(state.raised_at)}"
+
+
 def _place(state: AlarmState) -> tuple[bool, int]:
     return state.acknowledged is not None, ORDER.index(state.priority)
 

@@ -132,6 +132,21 @@ def test_a_flaw_in_the_call_list_is_named(
     assert found[0][1].startswith(reason)
 
 
+@pytest.mark.parametrize(
+    ("words", "key", "reason"),
+    [
+        ('sound = "horn"', "alarms.sound", "input should be 'bell' or 'off'"),
+        ("high_repeat_s = 2", "alarms.high_repeat_s", "input should be greater than or equal to 3"),
+        ("medium_repeat_s = 9", "alarms", "high_repeat_s is longer than medium_repeat_s"),
+        ("low_repeat_s = 9", "alarms.low_repeat_s", "unknown"),
+    ],
+)
+def test_a_flaw_in_how_alarms_sound_is_named(problems: Problems, words: str, key: str, reason: str) -> None:
+    found = problems('roles = ["tender"]\n', f'roles = ["tender"]\n\n[alarms]\n{words}\n')
+    assert found[0][0] == key
+    assert found[0][1].startswith(reason)
+
+
 def test_what_the_call_list_lacks_is_told(tmp_path: Path) -> None:
     """29 CFR 1910.421(b): chamber, hospitals, physicians, transport, the rescue centre; a parallel text."""
     path = tmp_path / "quay.toml"

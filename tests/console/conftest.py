@@ -1,6 +1,6 @@
 """A console on a memory journal and a clock set by hand: nothing moves unless a test moves it."""
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import count
@@ -10,6 +10,7 @@ import pytest
 from textual.events import Paste
 from textual.pilot import Pilot
 
+from station.board.alarms import Alarm
 from station.clock import HandClock
 from station.console.app import ConsoleApp
 from station.console.panes.paint import Paint
@@ -107,20 +108,33 @@ def tape(scenario: Scenario, setup: Setup) -> Tape:
 Make = Callable[..., Station]
 
 
+class Unnoted(Watch):
+    """A watch that notes no alarm: what is entered is what a test enters."""
+
+    def notice_alarms(self, stand: Sequence[Alarm], now: datetime) -> list[Entry]:
+        """Let the alarms be shown and heard, and no more."""
+        del stand, now
+        return []
+
+
 @pytest.fixture
 def make(setup: Setup, folder: Folder, tape: Tape) -> Make:
     """Return what puts a console over the scenario as it stands before the entry that would come next.
 
-    Further words stand in the station file: `make("bottom", keys={"crew": ("f11",)})`.
+    Further words stand in the station file: `make("bottom", keys={"crew": ("f11",)})`. Alarms are put on
+    the journal where a test asks for it: `make("bottom", notes_alarms=True)`.
     """
 
-    def build(until: str, seat: SeatName | None = None, **words: object) -> Station:
+    def build(
+        until: str, seat: SeatName | None = None, *, notes_alarms: bool = False, **words: object
+    ) -> Station:
         file = StationFile.model_validate({**setup.station.model_dump(), **words})
         seq, moment = tape.points[until]
         store = Store()
         store.entries, store.attachments = tape.entries[:seq], dict(tape.attachments)
         journal, clock = MemoryJournal(store), HandClock(moment)
-        watch = Watch(journal, replace(setup, station=file), clock)
+        kind = Watch if notes_alarms else Unnoted
+        watch = kind(journal, replace(setup, station=file), clock)
         clock.advance(5)
         pulses = count(step=10)
         app = ConsoleApp(watch, folder, seat=seat, notice=False, pulse=lambda: next(pulses))

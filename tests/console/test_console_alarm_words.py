@@ -21,7 +21,7 @@ LOW = Alarm("low", "test due", "a test is out of date")
 
 @pytest.fixture
 def station(make: "Make") -> "Station":
-    return make("bottom")
+    return make("bottom", notes_alarms=True)
 
 
 def acknowledge(watch: "Watch", alarm: Alarm) -> None:

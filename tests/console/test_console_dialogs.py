@@ -3,7 +3,7 @@
 import importlib
 import pkgutil
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -11,6 +11,8 @@ from textual.screen import ModalScreen
 from textual.widgets import Input
 
 import station.console as room
+from station.board.alarm_states import AlarmState
+from station.console.dialogs.alarms import AlarmList
 from station.console.dialogs.card import CardScreen, CardWords
 from station.console.dialogs.fields import Field
 from station.console.dialogs.find import Find, Found
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
 
 LONG = "words that go on and on so that a line of them has no room on any screen of this console, " * 3
 MANY = [f"{number} {LONG}" for number in range(30)]
+STATE = AlarmState(1, "key", "high", LONG, datetime(2031, 5, 4, tzinfo=UTC), 1)
 OPTIONS = tuple((str(number), LONG) for number in range(8))
 PLACES = [
     ("timekeeper", (60, 20)),
@@ -50,6 +53,7 @@ LARGEST: dict[type[ModalScreen[Any]], list[Callable[[], ModalScreen[Any]]]] = {
     Choose: [lambda: Choose(LONG, tuple((str(at), LONG) for at in range(24)), LONG)],
     CardScreen: [lambda: CardScreen(lambda: CardWords(LONG, LONG, MANY[:5], MANY))],
     Keys: [lambda: Keys(LONG, [("HEAD", MANY)], LONG)],
+    AlarmList: [lambda: AlarmList([(STATE, LONG) for _ in range(24)])],
     Find: [lambda: Find(LONG, [Found(str(at), f"name {at}", "F9", LONG) for at in range(60)])],
 }
 """Every kind of dialog, filled with more than any screen holds."""

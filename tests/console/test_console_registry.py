@@ -24,12 +24,16 @@ def test_no_key_stands_for_two_actions() -> None:
     assert len(keys) == len(set(keys)), sorted(key for key in keys if keys.count(key) > 1)
 
 
+ONE_KEY = ("seat.supervisor", "view.supply")
+"""Every key that arrives is taken; these two gave theirs to the acknowledging of alarms."""
+
+
 def test_every_action_has_two_keys_that_arrive_or_stands_in_the_menu() -> None:
     for action in ACTIONS:
         if not action.keys:
             assert action.id in PARTS
             continue
-        assert len(set(action.keys)) == 2, action.id
+        assert len(set(action.keys)) == (1 if action.id in ONE_KEY else 2), action.id
         assert not EATEN & set(action.keys), action.id
         assert "ctrl+enter" not in action.keys
         assert any(
@@ -67,7 +71,7 @@ def test_the_menu_holds_every_action_without_a_key_in_the_order_told_of_it() -> 
 def test_bindings_are_those_of_the_registry() -> None:
     bound = {f"do('{action.id}')" for action in ACTIONS if action.keys}
     assert {binding.action for binding in bindings()} == bound
-    assert [action.id for action in ACTIONS if action.urgent] == ["mark.next"]
+    assert [action.id for action in ACTIONS if action.urgent] == ["mark.next", "alarm.acknowledge"]
 
 
 PHASES: list[tuple[Phase, str]] = [
