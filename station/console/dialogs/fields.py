@@ -21,9 +21,8 @@ class Field:
     """One thing asked for.
 
     kind: a typed line, a secret line, 'pick' for one of the options, 'ticks' for some of them (their ids
-    joined by commas). check: why the value cannot stand. doubt: why it is asked for once more; the same
-    value given again is taken. keys: for a pick, those of each option in one text, such as '0m'; any of them
-    chooses the option and goes on to the next field at once.
+    joined by commas). check: why the value cannot stand. keys: for a pick, those of each option in one
+    text, such as '0m'; any of them chooses the option and goes on to the next field at once.
     """
 
     name: str
@@ -34,7 +33,6 @@ class Field:
     keys: tuple[str, ...] = ()
     optional: bool = False
     check: Check | None = None
-    doubt: Check | None = None
     length: int = 200
 
     def fault(self, value: str) -> str | None:

@@ -40,7 +40,6 @@ class Form(ModalScreen[Answers | None]):
         self._title = title
         self._fields = tuple(fields)
         self._told = told
-        self._doubted: dict[str, str] = {}
         kept = kept or {}
         self._widgets: list[Widget] = [
             widget_of(field, kept.get(field.name) or field.value) for field in self._fields
@@ -124,14 +123,7 @@ class Form(ModalScreen[Answers | None]):
         return next((at for at, widget in enumerate(self._widgets) if widget is self.focused), 0)
 
     def _fault(self, number: int) -> str | None:
-        field, value = self._fields[number], self._widgets[number].value
-        if why := field.fault(value):
-            return why
-        doubt = field.doubt(value) if field.doubt and value.strip() else None
-        if doubt and self._doubted.get(field.name) != value:
-            self._doubted[field.name] = value
-            return f"Read it once more: {doubt}. Enter again if it is so."
-        return None
+        return self._fields[number].fault(self._widgets[number].value)
 
     def _say(self, why: str) -> None:
         self.query_one(".dialog-why", Static).update(why)
