@@ -31,7 +31,7 @@ def next_words(one: LaneFigures | None) -> NextWords:
     """Return what the tender of a lane does next."""
     if one is None:
         return NextWords("NO DIVE IS PLANNED YET", "the supervisor begins one")
-    if one.phase == "ready":
+    if one.phase == "ready" and not one.open_for_dive:
         return NextWords("READY TO DIVE", "the mark of left surface begins the dive")
     if one.next_steps:
         first = one.next_steps[0]

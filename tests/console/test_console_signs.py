@@ -12,7 +12,7 @@ from station.console.panes.ring import cell
 from station.console.words import OLD, STOP_SIGNS, row_text
 from station.console.words_lane import lane_head, pressure_lines
 from station.console.words_supervisor import lanes_small
-from station.console.words_tender import hold_lines
+from station.console.words_tender import hold_lines, next_words
 from station.dive.follow import StopState
 from station.events import DepthRead, NutState, Priority
 from station.outfit import Row, StudView
@@ -39,6 +39,15 @@ def apart(texts: list[str]) -> bool:
 
 def test_rows_of_the_order_done_open_waiting_failed_left_out() -> None:
     assert apart([row_text(replace(ROW, state=state)) for state in get_args(State)])
+
+
+def test_nobody_is_ready_to_dive_while_a_step_on_the_ladder_is_open(make: "Make") -> None:
+    """The mark of left surface would be refused."""
+    figures = figures_of(make("release"))
+    one = replace(figures.lanes[0], phase="ready")
+    assert one.open_for_dive
+    assert "READY" not in next_words(one).what
+    assert next_words(figures_of(make("left surface")).lanes[0]).what == "READY TO DIVE"
 
 
 def test_nuts_and_the_kinds_of_stud() -> None:
