@@ -1,8 +1,29 @@
-"""What every test shares: no settings of the person at the keyboard, no silent skips where none may be."""
+"""What every test shares: no settings of the person at the keyboard, no silent skips where none may be.
 
+The shipped drills are played by `station drill` once in a run of the tests, by whichever process asks first.
+"""
+
+import fcntl
+import io
+import json
 import os
+from collections.abc import Callable
+from contextlib import closing, redirect_stderr, redirect_stdout
+from dataclasses import dataclass
+from functools import cache, cached_property
+from pathlib import Path
 
 import pytest
+
+from station.board.fold import fold
+from station.board.state import Board
+from station.cli import main
+from station.drill.scenario import load_scenario
+from station.journal.interface import Entry
+from station.journal.memory import MemoryJournal
+from station.journal.store import SqliteJournal
+from station.setup import Setup, load_setup
+from station.shipped import shipped
 
 for _name in ("STATION_FOLDER", "NO_COLOR", "SSH_AUTH_SOCK", "STATION_TRACEBACK"):
     os.environ.pop(_name, None)
@@ -17,3 +38,76 @@ def pytest_runtest_makereport(item: pytest.Item):  # type: ignore[no-untyped-def
         report.outcome = "failed"
         report.longrepr = f"{item.nodeid} was skipped where no test may be: {report.longrepr}"
     return report
+
+
+@dataclass(frozen=True)
+class PlayedDrill:
+    """What `station drill --no-screen` of a shipped scenario came to; its folder is not to be written to."""
+
+    code: int
+    out: str
+    err: str
+    folder: Path
+    scenario: Path
+
+    @cached_property
+    def records(self) -> list[Path]:
+        """Return the signed records."""
+        return sorted(self.folder.rglob("records/*.toml"))
+
+    @cached_property
+    def entries(self) -> list[Entry]:
+        """Return the whole journal."""
+        (path,) = self.folder.rglob("*.journal")
+        with closing(SqliteJournal.open(path, read_only=True)) as journal:
+            return journal.read()
+
+    @property
+    def setup(self) -> Setup:
+        """Return the setup of the scenario's station."""
+        return shipped_setup(load_scenario(self.scenario).station_path)
+
+    @cached_property
+    def board(self) -> Board:
+        """Return the board at the end."""
+        return fold(self.setup, [entry.event for entry in self.entries])
+
+    def without_alarms(self) -> list[Entry]:
+        """Return the journal as if nobody had noted an alarm, up to the first record."""
+        journal = MemoryJournal()
+        for entry in self.entries:
+            if not entry.event.kind.startswith(("alarm.", "record.")):
+                journal.append(entry.event, journal.head()[0])
+        return journal.read()
+
+
+@cache
+def shipped_setup(station: Path) -> Setup:
+    return load_setup(station)
+
+
+PlayedDrills = Callable[[str], PlayedDrill]
+
+
+@pytest.fixture(scope="session")
+def played_drills(tmp_path_factory: pytest.TempPathFactory) -> PlayedDrills:
+    """Return a shipped drill played to its end, by its name below `demo`, such as `ossary-dam/early`."""
+    base = tmp_path_factory.getbasetemp()
+    shared = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "played-drills"
+    shared.mkdir(exist_ok=True)
+
+    @cache
+    def played(name: str) -> PlayedDrill:
+        folder, scenario = shared / name.replace("/", "-"), shipped("demo") / f"{name}.toml"
+        told = folder.with_suffix(".json")
+        with folder.with_suffix(".lock").open("w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not told.exists():
+                out, err = io.StringIO(), io.StringIO()
+                with redirect_stdout(out), redirect_stderr(err):
+                    code = main(["drill", str(scenario), "--no-screen", "--folder", str(folder)])
+                told.write_text(json.dumps([code, out.getvalue(), err.getvalue()]), encoding="utf-8")
+        code, printed, complained = json.loads(told.read_text(encoding="utf-8"))
+        return PlayedDrill(code, printed, complained, folder, scenario)
+
+    return played

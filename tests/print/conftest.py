@@ -7,19 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache, lru_cache
 from itertools import groupby, pairwise
-from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 import tomli_w
 from PIL import ImageFont
 from pypdf import PageObject, PdfReader
 
-from station.clock import HandClock
-from station.drill.player import Player
-from station.drill.scenario import load_scenario
-from station.journal.memory import MemoryJournal
-from station.operation import begin_on
 from station.record import keys, signers, signing
 from station.record.content import CONTENT_CHECKS
 from station.record.document import build
@@ -27,8 +21,10 @@ from station.record.pdf.document import record_pdf
 from station.record.pdf.font import font_files
 from station.record.signed import Addendum, Declaration
 from station.record.verify import Verdict, verify_bytes
-from station.setup import Setup, load_setup
 from station.shipped import shipped
+
+if TYPE_CHECKING:
+    from tests.conftest import PlayedDrills
 
 DEMO: Final = shipped("demo")
 RECORDS: Final = tuple(
@@ -195,32 +191,24 @@ def written(body: Body) -> bytes:
     return sign(tomli_w.dumps(body).encode())
 
 
-@cache
-def _setup(station: Path) -> Setup:
-    return load_setup(station)
-
-
 class _Bodies(dict[str, bytes]):
-    """The unsigned record of every dive of every shipped drill, each played when it is asked for."""
+    """The unsigned record of every dive of every shipped drill without noted alarms, made when asked for."""
+
+    def __init__(self, played: "PlayedDrills") -> None:
+        super().__init__()
+        self.played = played
 
     def __missing__(self, name: str) -> bytes:
-        path = DEMO / f"{name.rpartition('-')[0]}.toml"
-        scenario = load_scenario(path)
-        setup, clock = _setup(scenario.station_path), HandClock(scenario.file.start)
-        title = scenario.file.title
-        watch = begin_on(MemoryJournal(), setup, clock, title=title, program="station 1.0", drill=True)
-        player = Player(watch, scenario)
-        while player.due is not None:
-            player.play_next(clock)
-        for lane in watch.board.lanes:
-            self[f"{name.rpartition('-')[0]}-{lane}"] = build(watch.entries, lane, setup)
+        drill, _, lane = name.rpartition("-")
+        played = self.played(drill)
+        self[name] = build(played.without_alarms(), int(lane), played.setup)
         return self[name]
 
 
 @pytest.fixture(scope="session")
-def bodies() -> Bodies:
+def bodies(played_drills: "PlayedDrills") -> Bodies:
     """The unsigned records, by name and lane."""
-    return _Bodies()
+    return _Bodies(played_drills)
 
 
 @pytest.fixture(scope="session")

@@ -1,28 +1,24 @@
 """A maker of records from one short dive, played once, and shelves filled by it."""
 
-import io
 from collections.abc import Iterator
-from contextlib import redirect_stdout
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from made_records import Maker, varied
 
-from station.cli import main
 from station.folder import Folder
 from station.shelf.earlier import signers_of
 from station.shelf.shelf import Shelf
-from station.shipped import shipped
+
+if TYPE_CHECKING:
+    from tests.conftest import PlayedDrills
 
 
 @pytest.fixture(scope="session")
-def maker(tmp_path_factory: pytest.TempPathFactory) -> Maker:
+def maker(played_drills: "PlayedDrills") -> Maker:
     """Return a maker whose template is the shipped no-stop dive."""
-    folder = tmp_path_factory.mktemp("played")
-    scenario = shipped("demo") / "ossary-dam" / "rack-look-over.toml"
-    with redirect_stdout(io.StringIO()):
-        assert main(["drill", str(scenario), "--no-screen", "--folder", str(folder)]) == 0
-    (record,) = folder.rglob("records/*.toml")
+    (record,) = played_drills("ossary-dam/rack-look-over").records
     return Maker.of(record.read_bytes())
 
 
