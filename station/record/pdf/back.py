@@ -6,7 +6,6 @@ from station.moments import iso
 from station.record.pdf.flow import Column, heading, pairs, paragraph, table
 from station.record.pdf.sheet import Sheet
 from station.record.places import what_stands
-from station.record.render_notes import NOT_NOTICED, alarm_words
 from station.record.render_other import other_tables
 from station.record.render_page import Row
 from station.record.render_told import Told
@@ -30,18 +29,22 @@ def remarks(sheet: Sheet, told: Told) -> None:
 
 
 def alarms(sheet: Sheet, told: Told) -> None:
-    """Print every alarm raised: who acknowledged it when, and when it was cleared; nothing without alarms."""
+    """Print every alarm raised, those of a priority in running text; nothing where the record has none."""
     rows = told.rows("alarms", "raised")
     if not rows:
         return
-    heading(sheet, "Alarms")
+    heading(sheet, "Alarms: raised - cleared; by whom acknowledged, where anybody did")
     found = []
-    for row in rows:
-        noticed = f"acknowledged {told.of(row, 'acknowledged')} by {told.who(row)}"
-        end = f"cleared {told.of(row, 'cleared')}" if "cleared" in row else "stood at the closing"
-        words = f"{alarm_words(row)}; {noticed if 'by' in row else NOT_NOTICED}; {end}"
-        found.append((told.of(row), words))
+    for priority in ("high", "medium", "low"):
+        words = "; ".join(_alarm(told, row) for row in rows if row["priority"] == priority)
+        found += [(priority.upper(), words)] if words else []
     pairs(sheet, found, 0.11)
+
+
+def _alarm(told: Told, row: Row) -> str:
+    end = told.of(row, "cleared") if "cleared" in row else "at the closing"
+    noticed = f" (acknowledged {told.of(row, 'acknowledged')}, {told.who(row)})" if "by" in row else ""
+    return f"{told.of(row)} - {end} {row['text']}{noticed}"
 
 
 def corrections(sheet: Sheet, told: Told) -> None:
