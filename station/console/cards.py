@@ -4,6 +4,7 @@ from datetime import datetime
 
 from station.board.after import OpenCard, open_cards
 from station.board.ascent_figures import OMITTED, omitted_lines
+from station.board.facts import live
 from station.console.desk import Desk
 from station.console.dialogs.card import CardScreen, CardWords
 from station.console.dialogs.fields import Field
@@ -42,13 +43,14 @@ async def work_card(desk: Desk, card: str) -> None:
 
 async def offer_omitted(desk: Desk, at: datetime) -> None:
     """Offer the card of omitted decompression once for each stop that was left early or passed."""
-    one = desk.lane_now()
-    missed = {(desk.lane, line.depth) for line in one.dive.early} - desk.offered
-    if not missed or any(opened.card.id == OMITTED for opened in one.cards):
+    lane = desk.board.lanes[desk.lane]
+    early = live(desk.board, lane, desk.watch.clock.now()).early
+    missed = {(desk.lane, line.depth) for line in early} - desk.offered
+    if not missed or any(opened.card == OMITTED for opened in lane.open_cards):
         return
     desk.offered |= missed
     unit = desk.board.setup.tables.unit
-    told = [f"{depth_text(line.depth, unit)}: {mmss(line.missing_s)} missing" for line in one.dive.early]
+    told = [f"{depth_text(line.depth, unit)}: {mmss(line.missing_s)} missing" for line in early]
     if await desk.sure("A STOP WAS LEFT EARLY: OPEN THE CARD OMITTED DECOMPRESSION?", "; ".join(told)):
         await open_card(desk, OMITTED, max(at, desk.watch.clock.now()))
 

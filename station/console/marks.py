@@ -25,7 +25,8 @@ def take_mark(desk: Desk, at: datetime, name: MarkName, depth: float | None) -> 
         **desk.stamp("timekeeper", at),
     )
     desk.enter(event, mark_text(name, depth, unit))
-    chamber = desk.lane_now().dive.gas == "surface_oxygen"
+    gas = desk.board.lanes[desk.lane].gas
+    chamber = gas is not None and gas.gas == "surface_oxygen"
     if name in SHOWS and not (chamber and name == "reached_surface"):
         desk.app.follow(SHOWS[name])
 
