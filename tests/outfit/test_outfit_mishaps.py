@@ -7,6 +7,7 @@ import random
 from contextlib import suppress
 from typing import TYPE_CHECKING, get_args
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -40,13 +41,24 @@ SEEDS = st.integers(0, 2**32 - 1)
 QUICK = settings(deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
-@settings(QUICK, max_examples=25)
+@settings(QUICK, max_examples=8)
 @given(seed=SEEDS)
 def test_shuffled_marks_never_get_past_an_open_nut(
     deep_sea: Outfit, new_lane: type["Lane"], seed: int
 ) -> None:
-    """Marks wholly at random over an inspected outfit, pass after pass, then read as a list of times."""
-    lane = new_lane(deep_sea)
+    shuffled_marks(new_lane(deep_sea), seed)
+
+
+@pytest.mark.soak
+@settings(QUICK, max_examples=25)
+@given(seed=SEEDS)
+def test_shuffled_marks_many_times_over(deep_sea: Outfit, new_lane: type["Lane"], seed: int) -> None:
+    shuffled_marks(new_lane(deep_sea), seed)
+
+
+def shuffled_marks(lane: "Lane", seed: int) -> None:
+    """Mark wholly at random over an inspected outfit, pass after pass, then read it as a list of times."""
+    deep_sea = lane.outfit
     lane.inspect()
     chance = random.Random(seed)  # noqa: S311 - a game of chance, no secret
     acts: list[Act] = [("step", step.id, 0) for step in deep_sea.steps.values() if not step.nuts]
@@ -114,11 +126,21 @@ def mishap(lane: "Lane", chance: random.Random, count: int) -> None:
             lane.withdraw(target)
 
 
-@settings(QUICK, max_examples=15)
+@settings(QUICK, max_examples=5)
 @given(seed=SEEDS)
 def test_mishaps_and_undo_never_open_another_way(deep_sea: Outfit, new_lane: type["Lane"], seed: int) -> None:
+    mishaps_and_undo(new_lane(deep_sea), seed)
+
+
+@pytest.mark.soak
+@settings(QUICK, max_examples=15)
+@given(seed=SEEDS)
+def test_mishaps_and_undo_many_times_over(deep_sea: Outfit, new_lane: type["Lane"], seed: int) -> None:
+    mishaps_and_undo(new_lane(deep_sea), seed)
+
+
+def mishaps_and_undo(lane: "Lane", seed: int) -> None:
     """Whatever fails, is exchanged or taken back: what counts at the end is in the trade's order."""
-    lane = new_lane(deep_sea)
     outfit = lane.outfit
     chance = random.Random(seed)  # noqa: S311 - a game of chance, no secret
     for count in range(2000):
