@@ -59,6 +59,15 @@ def test_the_digest_of_the_file_stands_on_every_page(record: str, printer: "Prin
         assert any(printed.verdict.sha256 in word.text for word in page)
 
 
+def test_every_alarm_stands_in_print(record: str, printer: "Printer", bodies: "Bodies") -> None:
+    told = tables(bodies, record).get("alarms", {"raised": []})["raised"]
+    text = " ".join(" ".join(printer(record).rows).split())
+    for one in told:
+        assert f"{clock(one['at'])} -" in text
+        assert one["text"].split(":")[0].split()[0] in text
+    assert ("Alarms: raised" in text) == bool(told)
+
+
 def test_every_mark_stop_and_reading_stands_in_print(
     record: str, printer: "Printer", bodies: "Bodies"
 ) -> None:
