@@ -6,27 +6,21 @@ from typing import ClassVar, Final
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from station.board.alarm_states import AlarmId, AlarmState
+from station.console.dialogs.listed import Listed
 
 ALL: Final = "all"
 Chosen = AlarmId | str
 """The name of an alarm, or all of them."""
 
 
-class AlarmList(ModalScreen[Chosen | None]):
+class AlarmList(Listed[Chosen]):
     """Enter takes notice of the alarm in hand, 'a' of all; Esc leaves."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", show=False, priority=True),
-        Binding("enter", "enter", show=False, priority=True),
-        Binding("up", "step(-1)", show=False, priority=True),
-        Binding("down", "step(1)", show=False, priority=True),
-        Binding("a,A", "all", show=False, priority=True),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("a,A", "all", show=False, priority=True)]
 
     def __init__(self, alarms: Sequence[tuple[AlarmState, str]]) -> None:
         super().__init__()
@@ -44,22 +38,10 @@ class AlarmList(ModalScreen[Chosen | None]):
                 markup=False,
             )
 
-    def on_mount(self) -> None:
-        """Begin with the first line."""
-        self.set_focus(self.query_one(OptionList))
-
     def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
         """Answer with the line that was clicked."""
         message.stop()
         self.dismiss(self._alarms[message.option_index][0].id)
-
-    def action_step(self, step: int) -> None:
-        """Go to the next line, or the one before."""
-        lines = self.query_one(OptionList)
-        if step > 0:
-            lines.action_cursor_down()
-        else:
-            lines.action_cursor_up()
 
     def action_enter(self) -> None:
         """Take the line under the cursor."""
@@ -70,7 +52,3 @@ class AlarmList(ModalScreen[Chosen | None]):
     def action_all(self) -> None:
         """Take all of them."""
         self.dismiss(ALL)
-
-    def action_leave(self) -> None:
-        """Leave without an answer."""
-        self.dismiss(None)

@@ -3,16 +3,14 @@
 import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from station.console.dialogs.fields import Field, Line, taken_in
+from station.console.dialogs.listed import Listed
 
 
 @dataclass(frozen=True)
@@ -40,16 +38,11 @@ def matching(things: Sequence[Found], typed: str) -> list[Found]:
     return sorted(found, key=lambda one: not (wanted and one.name.startswith(wanted[0])))
 
 
-class Find(ModalScreen[str | None]):
+class Find(Listed[str]):
     """A line to type in, and under it what it finds; the answer is an id."""
 
     AUTO_FOCUS = None
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", show=False, priority=True),
-        Binding("enter", "enter", show=False, priority=True),
-        Binding("up", "step(-1)", show=False, priority=True),
-        Binding("down", "step(1)", show=False, priority=True),
-    ]
+    BEGINS = Line
 
     def __init__(self, title: str, things: Sequence[Found]) -> None:
         super().__init__()
@@ -67,8 +60,7 @@ class Find(ModalScreen[str | None]):
             yield Static(keys, classes="dialog-keys", markup=False)
 
     def on_mount(self) -> None:
-        """Begin with the line empty."""
-        self.set_focus(self.query_one(Line))
+        """Begin with everything there is."""
         self._show("")
 
     def on_input_changed(self, message: Input.Changed) -> None:
@@ -87,14 +79,6 @@ class Find(ModalScreen[str | None]):
         message.stop()
         self.dismiss(message.option.id)
 
-    def action_step(self, step: int) -> None:
-        """Go to the next line, or the one before."""
-        lines = self.query_one(OptionList)
-        if step > 0:
-            lines.action_cursor_down()
-        else:
-            lines.action_cursor_up()
-
     async def action_enter(self) -> None:
         """Answer with the line under the cursor."""
         line, lines = self.query_one(Line), self.query_one(OptionList)
@@ -104,7 +88,3 @@ class Find(ModalScreen[str | None]):
         at = (lines.highlighted or 0) if fresh == shown else 0
         if fresh:
             self.dismiss(fresh[at])
-
-    def action_leave(self) -> None:
-        """Leave without an answer."""
-        self.dismiss(None)

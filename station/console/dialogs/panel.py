@@ -10,6 +10,8 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from station.console.dialogs.listed import Listed
+
 Kind = Literal["refusal", "loud", "question", "text"]
 
 
@@ -77,14 +79,10 @@ class Panel(ModalScreen[bool]):
             self.dismiss(result=True)
 
 
-class Choose(ModalScreen[str | None]):
+class Choose(Listed[str]):
     """One of a list; a digit takes it at once, Esc leaves."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", show=False, priority=True),
-        Binding("enter", "enter", show=False, priority=True),
-        Binding("up", "step(-1)", show=False, priority=True),
-        Binding("down", "step(1)", show=False, priority=True),
         *(Binding(str(digit), f"take({digit})", show=False, priority=True) for digit in range(1, 10)),
     ]
 
@@ -111,22 +109,10 @@ class Choose(ModalScreen[str | None]):
                 markup=False,
             )
 
-    def on_mount(self) -> None:
-        """Begin with the first line."""
-        self.set_focus(self.query_one(OptionList))
-
     def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
         """Answer with the line that was taken."""
         message.stop()
         self.dismiss(message.option.id)
-
-    def action_step(self, step: int) -> None:
-        """Go to the next line, or the one before."""
-        lines = self.query_one(OptionList)
-        if step > 0:
-            lines.action_cursor_down()
-        else:
-            lines.action_cursor_up()
 
     def action_enter(self) -> None:
         """Take the line under the cursor."""
@@ -138,7 +124,3 @@ class Choose(ModalScreen[str | None]):
         """Take the line with that digit."""
         if number <= len(self._options):
             self.dismiss(self._options[number - 1][0])
-
-    def action_leave(self) -> None:
-        """Leave without an answer."""
-        self.dismiss(None)
