@@ -101,6 +101,7 @@ class Person:
             self.see(rf"^│ {caption.replace('_', ' ')}")
             if words:
                 self.terminal.type(words)
+                self._last = ("", 0.0)
             self.press("next")
 
     def take(self, label: str, said: str) -> None:
@@ -110,7 +111,7 @@ class Person:
 
     def _key(self, label: str) -> str | None:
         """Look for a key a moment: a screen is painted line by line."""
-        end = time.monotonic() + 1
+        end = time.monotonic() + 0.3
         while (key := shown(self.terminal.screen(), label)) is None and time.monotonic() < end:
             pass
         return key
