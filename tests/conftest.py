@@ -4,6 +4,7 @@ The shipped drills are played by `station drill` once in a run of the tests, by 
 """
 
 import fcntl
+import gc
 import io
 import json
 import os
@@ -28,6 +29,13 @@ from station.shipped import shipped
 for _name in ("STATION_FOLDER", "NO_COLOR", "SSH_AUTH_SOCK", "STATION_TRACEBACK"):
     os.environ.pop(_name, None)
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
+
+
+def pytest_collection_finish() -> None:
+    """Spare every later look for garbage all that was loaded, which was a fifth of a test of the screen."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 @pytest.hookimpl(wrapper=True)
