@@ -9,6 +9,7 @@ import pytest
 
 if TYPE_CHECKING:
     from tests.commands.conftest import Ran
+    from tests.conftest import PlayedDrills
 
 Run = Callable[..., "Ran"]
 ROWS = [  # words, schedule, time of the row, stops, published total in s, group
@@ -162,10 +163,9 @@ def test_what_lies_before_a_dive_is_checked(run: Run, words: str, code: int, sai
     assert said in ran.err
 
 
-def test_after_a_record(run: Run, tmp_path: Path) -> None:
+def test_after_a_record(run: Run, played_drills: "PlayedDrills") -> None:
     """The shipped drill's record: group M at 08:34:20 in 2031, long before or after any today."""
-    assert run("drill", "--no-screen", "--folder", str(tmp_path)).code == 0
-    (record,) = tmp_path.rglob("records/*.toml")
+    (record,) = played_drills("ossary-dam/gate-survey").records
     ran = run("plan", "60", "20", "--after", str(record), "--json")
     assert ran.code in (0, 3)
     assert "after this dive began" in ran.err or json.loads(ran.out)["residual_kind"] == "not repetitive"

@@ -1,6 +1,7 @@
 """Writing and signing the record: once, by those who may, and whole again after a crash between two steps."""
 
 import hashlib
+import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,7 +23,14 @@ NAME = "2031-05-04-gate-survey-ossary-dam-lane1.toml"
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Folder:
+def empty(tmp_path: Path) -> Folder:
+    return Folder(tmp_path / "empty").prepare()
+
+
+@pytest.fixture
+def folder(tmp_path: Path, keyed: Folder) -> Folder:
+    """Return a folder with a key for everybody that is cheap to open."""
+    shutil.copytree(keyed.path, tmp_path / "station")
     return Folder(tmp_path / "station").prepare()
 
 
@@ -205,45 +213,45 @@ def test_a_signed_record_gone_from_the_disk_is_told(closed: "Drill", folder: Fol
 
 
 def test_a_key_that_is_not_listed_does_not_sign_and_the_line_to_add_is_told(
-    closed: "Drill", folder: Folder
+    closed: "Drill", empty: Folder
 ) -> None:
-    path = write_record(closed.watch, 1, folder)
-    make_key(folder, "tam-belcourt", ("diver",), SECRET)
+    path = write_record(closed.watch, 1, empty)
+    make_key(empty, "tam-belcourt", ("diver",), SECRET)
     with pytest.raises(KeyFileError, match="may sign as tam-belcourt:diver") as caught:
-        sign(closed, path, folder)
+        sign(closed, path, empty)
     line = caught.value.message.split("adds this line: ")[1]
-    with folder.allowed_signers.open("a") as file:
+    with empty.allowed_signers.open("a") as file:
         file.write(f"{line}\n")
-    assert sign(closed, path, folder).signatures[0].listed
+    assert sign(closed, path, empty).signatures[0].listed
 
 
-def test_without_a_list_nobody_signs(closed: "Drill", folder: Folder) -> None:
-    path = write_record(closed.watch, 1, folder)
-    make_key(folder, "tam-belcourt", ("timekeeper",), SECRET)
-    folder.allowed_signers.unlink()
+def test_without_a_list_nobody_signs(closed: "Drill", empty: Folder) -> None:
+    path = write_record(closed.watch, 1, empty)
+    make_key(empty, "tam-belcourt", ("timekeeper",), SECRET)
+    empty.allowed_signers.unlink()
     with pytest.raises(KeyFileError, match="is not on the list of allowed signers"):
-        sign(closed, path, folder)
+        sign(closed, path, empty)
     assert path.read_bytes() == closed.body()
 
 
-def test_a_wrong_passphrase_and_a_missing_key_sign_nothing(closed: "Drill", folder: Folder) -> None:
-    path = write_record(closed.watch, 1, folder)
+def test_a_wrong_passphrase_and_a_missing_key_sign_nothing(closed: "Drill", empty: Folder) -> None:
+    path = write_record(closed.watch, 1, empty)
     with pytest.raises(KeyFileError, match="no such key file"):
-        file_key(folder, "tam-belcourt", SECRET)
-    make_key(folder, "tam-belcourt", ("timekeeper",), SECRET)
+        file_key(empty, "tam-belcourt", SECRET)
+    make_key(empty, "tam-belcourt", ("timekeeper",), SECRET)
     with pytest.raises(KeyFileError, match="passphrase is wrong"):
-        file_key(folder, "tam-belcourt", "wrong horse")
+        file_key(empty, "tam-belcourt", "wrong horse")
     assert path.read_bytes() == closed.body()
     assert entered(closed) == []
 
 
-def test_a_key_is_made_for_its_owner_and_listed(folder: Folder) -> None:
-    made = make_key(folder, "ines-oyelaran", ("supervisor",), SECRET)
-    assert made.path == folder.keys / "ines-oyelaran"
+def test_a_key_is_made_for_its_owner_and_listed(empty: Folder) -> None:
+    made = make_key(empty, "ines-oyelaran", ("supervisor",), SECRET)
+    assert made.path == empty.keys / "ines-oyelaran"
     assert made.path.stat().st_mode & 0o777 == 0o600
-    assert folder.allowed_signers.read_text().startswith("ines-oyelaran:supervisor namespaces=")
+    assert empty.allowed_signers.read_text().startswith("ines-oyelaran:supervisor namespaces=")
     with pytest.raises(StorageError, match="exists already"):
-        make_key(folder, "ines-oyelaran", ("supervisor",), SECRET)
+        make_key(empty, "ines-oyelaran", ("supervisor",), SECRET)
 
 
 def test_another_seats_entries_are_read_before_the_record_is_written(begin: "Begin", folder: Folder) -> None:
