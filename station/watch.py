@@ -58,6 +58,8 @@ class Watch:
         self.clock = clock
         self.entries: list[Entry] = journal.read()
         self.board: Board = fold(setup, [entry.event for entry in self.entries])
+        self.own: set[int] = set()
+        """The numbers of the entries that were made through this watch, and not by another process."""
         self._jumps = JumpWatch(clock)
         self._jump: timedelta | None = None
         self._listeners: list[Listener] = []
@@ -99,6 +101,7 @@ class Watch:
                 self._could_not_write(error.message)
                 raise
             else:
+                self.own.add(entry.seq)
                 self._take([entry])
                 return entry
 

@@ -1,12 +1,14 @@
 """Marks, depths, voice checks and the supervisor's two decisions on the schedule."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from station.board.ascent_figures import chamber_next
+from station.board.entry_words import entry_words
 from station.board.facts import depth_question, live
 from station.console.cards import offer_omitted
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
+from station.console.keyboard import key_of
 from station.console.marks import take_chamber, take_mark, take_place
 from station.console.typed import depth as depth_check
 from station.dive.chamber_marks import Option, chamber_mark_text
@@ -15,23 +17,44 @@ from station.dive.order import allowed_marks
 from station.dive.text import mark_text
 from station.errors import Refusal
 from station.events import (
+    ChamberMarkTaken,
     DepthDeclared,
     DepthRead,
+    MarkTaken,
     ScheduleLengthened,
     VoiceChecked,
 )
 from station.units import parse_depth, show_depth
 
+SAME_MARK = timedelta(seconds=2)
+"""Who presses so soon after a mark of another screen means that mark, not the next; station choice."""
+
 
 async def next_mark(desk: Desk, at: datetime) -> None:
     """Take the next expected mark, of the chamber once the diver is up; its time is that of the key press."""
     one = desk.lane_now()
+    _refuse_second_hand(desk, at)
     found = one.dive.next_mark
     if found is None:
         take_chamber(desk, at, _chamber_marks(desk, at)[0])
         return
     take_mark(desk, at, found.name, found.depth)
     await offer_omitted(desk, at)
+
+
+def _refuse_second_hand(desk: Desk, at: datetime) -> None:
+    """Refuse a press that means a mark which another screen has just taken."""
+    for entry in reversed(desk.watch.entries):
+        event = entry.event
+        if at - event.entered >= SAME_MARK:
+            return
+        mark = isinstance(event, MarkTaken | ChamberMarkTaken) and event.lane == desk.lane
+        if mark and entry.seq not in desk.watch.own:
+            words = entry_words(desk.board, event)
+            raise Refusal(
+                f"{words} was taken at another screen just now",
+                [f"for the mark after it: key {key_of('mark.next')} once more, {SAME_MARK.seconds} s later"],
+            )
 
 
 async def other_mark(desk: Desk, at: datetime) -> None:
