@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from station.drill.player import Player
 from station.drill.scenario import load_scenario
 from station.journal.memory import MemoryJournal
 from station.operation import begin_on
-from station.setup import load_setup
+from station.setup import Setup, load_setup
 from station.shipped import shipped
 
 DEMO = shipped("demo")
@@ -92,13 +93,18 @@ def moments(now: datetime, due: datetime) -> Iterator[datetime]:
     yield due - timedelta(milliseconds=1)
 
 
+@cache
+def setup_at(station: Path) -> Setup:
+    return load_setup(station)
+
+
 def stood(path: Path) -> set[str]:
     """Return every alarm that ever stood in a drill: its lane, if it has one, and its key.
 
     Not looked at while the outfit is worked through step by step.
     """
     scenario = load_scenario(path)
-    clock, setup = HandClock(scenario.file.start), load_setup(scenario.station_path)
+    clock, setup = HandClock(scenario.file.start), setup_at(scenario.station_path)
     watch = begin_on(MemoryJournal(), setup, clock, title=scenario.file.title, program="test", drill=True)
     player, found = Player(watch, scenario), set[str]()
     while player.due is not None:
