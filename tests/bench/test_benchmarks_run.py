@@ -22,6 +22,7 @@ LONG: dict[str, list[str]] = {
     "journal_lines.py": ["1000"],
     "long_journal.py": [],
     "start_up.py": [],
+    "two_consoles.py": ["1"],
     "year_of_dives.py": [],
 }
 """The long ones, with the words that make their runs here short."""

@@ -1,5 +1,6 @@
 """The console's ends: killed, told to stop, without a terminal; the journal whole, the terminal sane."""
 
+import re
 import signal
 import subprocess
 import sys
@@ -62,12 +63,40 @@ def test_a_signal_leaves_the_terminal_sane(start: "Start", tmp_path: Path, numbe
     assert flags.split() == ["0", "0", "1"]
 
 
-def test_two_consoles_show_one_another_their_entries(start: "Start", tmp_path: Path) -> None:
-    first = opened(start, tmp_path, "--new", "--station", str(STATION))
-    second = opened(start, tmp_path)
+def test_two_consoles_show_one_another_their_entries_and_open_again_as_they_were(
+    start: "Start", tmp_path: Path
+) -> None:
+    """Two windows, each at its seat; then both are killed at once."""
+    seats = ("tender", "supervisor")
+    first = opened(start, tmp_path, "--new", "--station", str(STATION), "--seat", seats[0])
+    second = opened(start, tmp_path, "--seat", seats[1])
     plan(first)
     second.wait(r"\[ 1 Jona Strand")
-    second.wait(r"Dress D-9")
+    second.keys("w")
+    second.fill("Note at", "The gate hums")
+    second.wait("TAKEN .*note made")
+    second.keys("F5")
+    second.wait("D-9[^\\0]*The gate hums")
+    first.keys("F5")
+    first.wait("D-9[^\\0]*The gate hums")
+    before = entries(first)
+    second.until(lambda: entries(second) == before, "the other screen shows other entries")
+    subprocess.run(["kill", "-9", str(first.pid), str(second.pid)], check=True)
+    assert [first.code(), second.code()] == [128 + signal.SIGKILL] * 2
+    again = [opened(start, tmp_path, "--seat", seat) for seat in seats]
+    for terminal in again:
+        reads_again(terminal, before)
+
+
+def reads_again(terminal: "Terminal", before: list[str]) -> None:
+    terminal.keys("F5")
+    terminal.until(lambda: entries(terminal) == before, f"not again: {before}")
+
+
+def entries(terminal: "Terminal") -> list[str]:
+    """Return the lines of the journal that are on the screen, without the bar beside them."""
+    lines = (re.sub("[▁-█]", "", line).strip() for line in terminal.screen().splitlines())
+    return [line for line in lines if re.match(r"\d+ \d\d:\d\d:\d\d ", line)]
 
 
 def test_nothing_of_a_terminal_is_left_running(start: "Start") -> None:
