@@ -35,14 +35,20 @@ def run(options: Namespace) -> int:
             f"--speed is how many drill seconds pass in a second: above 0 and up to {FASTEST}, such as 30; "
             "--no-screen plays as fast as it goes"
         )
-    path = Path(options.scenario) if options.scenario else shipped("demo") / "ossary-dam" / "gate-survey.toml"
-    scenario = load_scenario(path)
+    scenario = load_scenario(scenario_path(options.scenario or "ossary-dam/gate-survey.toml"))
     setup = _with_scenario(load_setup(scenario.station_path), scenario)
     folder = choose_folder(options.folder).drill(scenario.file.title, datetime.now(UTC)).prepare()
     on_screen = not options.no_screen and sys.stdin.isatty() and sys.stdout.isatty()
     if on_screen:
         return _on_screen(scenario, setup, folder, options.speed)
     return _account(scenario, setup, folder)
+
+
+def scenario_path(named: str) -> Path:
+    """Return the file of that name, else the shipped one: from any folder the names in the README do."""
+    demo, path = shipped("demo"), Path(named)
+    ways = (path, demo / path, demo / path.with_suffix(".toml"), demo.parent / path)
+    return next((way for way in ways if way.is_file()), path)
 
 
 def _with_scenario(setup: Setup, scenario: Scenario) -> Setup:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 import station.console.run
-from station.commands.drill import PROGRAM
+from station.commands.drill import PROGRAM, scenario_path
 from station.console.drill import DrillControl
 from station.errors import StorageError
 from station.events import OperationOpened
@@ -268,3 +268,15 @@ def test_on_a_screen_a_script_that_went_wrong_ends_with_its_reason(
 
 def test_a_console_that_failed_ends_with_its_code(on_screen: Callable[[Console], "Ran"]) -> None:
     assert on_screen(lambda _watch, _folder, _control: 1).code == 1
+
+
+@pytest.mark.parametrize("named", ["ossary-dam/rack-look-over.toml", "ossary-dam/rack-look-over"])
+def test_a_shipped_drill_is_found_by_its_name_from_any_folder(
+    named: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert scenario_path(named) == shipped("demo") / "ossary-dam" / LOOK_OVER
+    own = tmp_path / "own.toml"
+    own.write_text("", encoding="utf-8")
+    assert scenario_path("own.toml") == Path("own.toml")
+    assert scenario_path("nowhere.toml") == Path("nowhere.toml")
