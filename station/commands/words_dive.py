@@ -36,7 +36,11 @@ COMMANDS: tuple[Command, ...] = (
             "  station drill demo/ossary-dam/rack-look-over.toml --speed 20"
         ),
         (
-            arg("scenario", nargs="?", help="scenario file, or the name of a shipped one, such as ossary-dam/oxygen"),
+            arg(
+                "scenario",
+                nargs="?",
+                help="scenario file, or the name of a shipped one, such as ossary-dam/oxygen",
+            ),
             arg("--no-screen", action="store_true", help="as fast as it goes, printing an account"),
             arg(
                 "--speed", type=float, default=30.0, metavar="N", help="drill seconds per second, default 30"
