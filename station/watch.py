@@ -41,8 +41,10 @@ class Unwritten:
 
     @property
     def alarm(self) -> Alarm:
-        """Return it as an alarm."""
-        return Alarm("high", UNWRITTEN, _shown(f"the journal cannot be written: {self.why}"))
+        """Return it as an alarm: the cause first, as a narrow screen cuts off the end, and the file last."""
+        file, apart, cause = self.why.partition(": ")
+        why = f"{cause} ({file})" if apart else self.why
+        return Alarm("high", UNWRITTEN, _shown(f"the journal cannot be written: {why}"))
 
 
 def _shown(words: str) -> str:

@@ -111,6 +111,15 @@ def failing(watch: Watch) -> Failing:
 
 
 class TestNotWritable:
+    def test_the_cause_stands_before_the_file_where_a_narrow_screen_cuts_off_the_end(
+        self, hand: HandClock
+    ) -> None:
+        told = Unwritten(
+            hand.now(), "/far/away/sill.journal: the disk is full, nothing was written"
+        ).alarm.words
+        assert told.startswith("the journal cannot be written: the disk is full")
+        assert told.endswith("(/far/away/sill.journal)")
+
     def test_it_is_told_and_later_noted_from_when_it_began(
         self, watch: Watch, failing: Failing, hand: HandClock
     ) -> None:
