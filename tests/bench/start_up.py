@@ -1,6 +1,6 @@
 """How long the command takes to say what it can do, against an interpreter that does nothing.
 
-python tests/bench/start_up.py
+python tests/bench/start_up.py [ROUNDS]
 """
 
 import subprocess
@@ -26,9 +26,10 @@ def run(arguments: list[str]) -> None:
 
 def main() -> None:
     """Print the figures."""
+    rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
     base: float | None = None
     for name, arguments in WAYS.items():
-        took = median_s(partial(run, arguments), ROUNDS)
+        took = median_s(partial(run, arguments), rounds)
         line(name, took, against_s=base, of="a bare one")
         base = base or took
 

@@ -21,9 +21,9 @@ LONG: dict[str, list[str]] = {
     "console_load.py": ["4"],
     "journal_lines.py": ["1000"],
     "long_journal.py": [],
-    "start_up.py": [],
+    "start_up.py": ["3"],
     "two_consoles.py": ["1"],
-    "year_of_dives.py": [],
+    "year_of_dives.py": ["50"],
 }
 """The long ones, with the words that make their runs here short."""
 
