@@ -13,7 +13,7 @@ from station.journal.interface import Entry, Journal
 from station.journal.memory import MemoryJournal, Store
 from station.operation import begin_on
 from station.setup import Setup
-from station.watch import AGAIN, SYSTEM, UNWRITTEN, Watch
+from station.watch import AGAIN, SYSTEM, UNWRITTEN, Unwritten, Watch
 
 LOST = Alarm("high", "bank-1 lost", "Bank 1 LOST")
 LOW = Alarm("high", "manifold low", "Manifold below its minimum")
