@@ -35,7 +35,11 @@ def where_air_ends() -> str:
     return f"AIR ENDS HERE: no line below is covered with the reserve kept (see {key_of('view.supply')})"
 
 
-def ladder_text(board: Board, one: LaneFigures) -> list[Content]:
+LADDER_WIDTH = 66
+"""With less room class and need are left out and the stops stand below: no figure may be cut off."""
+
+
+def ladder_text(board: Board, one: LaneFigures, width: int = LADDER_WIDTH) -> list[Content]:
     """Return the ladder of leaving times, a line each; in words why there is none."""
     if one.ladder is None:
         return [
@@ -43,36 +47,41 @@ def ladder_text(board: Board, one: LaneFigures) -> list[Content]:
                 f"The bottom was left: the stops are at the timekeeper's seat ({key_of('seat.timekeeper')})."
             )
         ]
-    return [*_ladder(board, one.ladder)]
+    slim = width < LADDER_WIDTH
+    lines: list[Content] = []
+    for words, style in _ladder(board, one.ladder, slim=slim):
+        parts = wrap(words, width, subsequent_indent="    ") if slim else [words]
+        lines += [Content.styled(part, style) for part in parts]
+    return lines
 
 
-def _ladder(board: Board, ladder: Ladder) -> Iterator[Content]:
-    head = (
-        f"  {'row':<8}{'leave by':<9}{'total':>7}  {'surface':<9}{'class':<7}"
-        f"{'needs':>6}{'over':>8}  {'air':<4}stops"
-    )
-    yield Content.styled(head, "bold")
+def _ladder(board: Board, ladder: Ladder, *, slim: bool) -> Iterator[tuple[str, str]]:
+    """Yield each line with its style."""
+    kind = "" if slim else f"{'class':<7}{'needs':>6}"
+    head = f"  {'row':<8}{'leave by':<9}{'total':>7}  {'surface':<9}{kind}{'over':>8}  {'air':<4}"
+    yield head if slim else f"{head}stops", "bold"
     short = next((rung for rung in ladder.rungs if rung.covers is False), None)
     for rung in ladder.rungs:
         if rung is short:
-            yield Content.styled(where_air_ends(), "bold reverse")
+            yield where_air_ends(), "bold reverse"
         style = "bold reverse" if rung.in_force else ""
-        line, stops = _rung(rung), stops_text(Stop(stop.depth, stop.minutes) for stop in rung.ascent.stops)
-        if len(stops) <= STOPS_ROOM:
-            yield Content.styled(f"{line}{stops}", style)
+        stops = stops_text(Stop(stop.depth, stop.minutes) for stop in rung.ascent.stops)
+        line = _rung(rung, slim=slim)
+        if len(stops) <= STOPS_ROOM and not slim:
+            yield f"{line}{stops}", style
         else:
-            yield Content.styled(line, style)
-            yield Content.styled(f"{'':<10}stops {stops}", style)
+            yield line, style
+            yield f"{'':<10}stops {stops}", style
     if ladder.after is not None:
         for part in wrap(f"then NO SCHEDULE: {ladder.after.reason}", PAGE_WIDTH, subsequent_indent="  "):
-            yield Content(part)
-    yield Content("> in force, ! EXCEPTIONAL exposure, o2 oxygen advised")
-    yield Content(f"needs: scf for everyone's way up; over: scf left beyond it, {NONE} not known")
-    yield Content("air: covered or NOT, the reserve kept, leaving at the end of the line")
-    yield Content(f"stops: {board.setup.tables.unit}:minutes")
+            yield part, ""
+    yield "> in force, ! EXCEPTIONAL exposure, o2 oxygen advised", ""
+    yield f"needs: scf for everyone's way up; over: scf left beyond it, {NONE} not known", ""
+    yield "air: covered or NOT, the reserve kept, leaving at the end of the line", ""
+    yield f"stops: {board.setup.tables.unit}:minutes", ""
 
 
-def _rung(rung: Rung) -> str:
+def _rung(rung: Rung, *, slim: bool) -> str:
     leave = NONE if rung.leave_by is None else clock_time(rung.leave_by)
     surface = NONE if rung.surface_at is None else clock_time(rung.surface_at)
     exposure = rung.schedule.exposure
@@ -81,10 +90,9 @@ def _rung(rung: Rung) -> str:
     needs, over = (NONE if scf is None else f"{scf}" for scf in (rung.air_scf, rung.spare_scf))
     air = NONE if rung.covers is None else "yes" if rung.covers else "NOT"
     signs = f"{'>' if rung.in_force else ' '}{'!' if rung.exceptional else ' '}"
-    return (
-        f"{signs}{rung.schedule.name:<8}{leave:<9}{mmss(rung.ascent.total_s):>7}  {surface:<9}{kind:<7}"
-        f"{needs:>6}{over:>8}  {air:<4}"
-    )
+    total = mmss(rung.ascent.total_s)
+    spent = "" if slim else f"{kind:<7}{needs:>6}"
+    return f"{signs}{rung.schedule.name:<8}{leave:<9}{total:>7}  {surface:<9}{spent}{over:>8}  {air:<4}"
 
 
 def trail_text(board: Board, one: LaneFigures) -> list[Content]:

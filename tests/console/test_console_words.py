@@ -86,6 +86,15 @@ def test_oxygen_and_its_break_are_told_at_the_stop() -> None:
     assert words == "air break, 30:00 served, 15:00 to go; AIR BREAK 4:55 left"
 
 
+def test_no_figure_of_the_ladder_is_cut_off_on_the_narrowest_screen() -> None:
+    board, one = played("ossary-dam/oxygen.toml", 1, "reached_bottom")
+    wide, slim = (ladder_text(board, one, width) for width in (78, 56))
+    assert max(len(line.plain) for line in slim) <= 56
+    figures = {word for line in wide for word in line.plain.split() if word[0].isdigit()}
+    left_out = {str(rung.air_scf) for rung in one.ladder.rungs} if one.ladder else set()
+    assert figures - left_out <= {word for line in slim for word in line.plain.split()}
+
+
 def test_a_delay_stands_in_words_and_the_ladder_ends_with_the_bottom() -> None:
     board, one = played("ossary-dam/late-deep.toml", 1, "reached_stop")
     assert "late, counts as" in lines_of(board, one)["LATE"]

@@ -12,7 +12,10 @@ from station.board.state import Board
 from station.console.panes.paint import Paint, joined
 from station.console.words_paper import ladder_text, trail_text
 
-Lines = Callable[[Board, LaneFigures], Sequence[Content]]
+Lines = Callable[[Board, LaneFigures, int], Sequence[Content]]
+"""Takes board, lane, and the width there is; returns the lines."""
+BAR = 2
+"""The width of the bar beside the lines."""
 
 
 class Page(Vertical):
@@ -32,7 +35,9 @@ class Page(Vertical):
 
     def show(self, board: Board, one: LaneFigures | None) -> None:
         """Paint what has changed; laid out anew only when the number of lines has."""
-        lines = [Content("no dive is planned yet")] if one is None else self._lines(board, one)
+        lines = [Content("no dive is planned yet")]
+        if one is not None:
+            lines = [*self._lines(board, one, self.content_size.width - BAR)]
         where = "" if one is None else f", lane {one.lane.number} {board.name(one.lane.plan.diver)}"
         self.query_one(f"#{self.id}-head", Paint).show(f"{self._title}{where}   Up/Down scroll")
         text = joined(lines)
@@ -45,7 +50,11 @@ class Page(Vertical):
 
 def trail_page() -> Page:
     """Return the page of every rule applied."""
-    return Page("trail", "TRAIL: every rule applied, its source, what it changed", trail_text)
+    return Page(
+        "trail",
+        "TRAIL: every rule applied, its source, what it changed",
+        lambda board, one, _: trail_text(board, one),
+    )
 
 
 def ladder_page() -> Page:
