@@ -110,13 +110,15 @@ def dive_figures(board: Board, one: LaneFigures) -> list[tuple[int, Named]]:
     return ranked
 
 
-def band_lines(board: Board, one: LaneFigures) -> Iterator[Content]:
-    """Yield the lines beside the big clock: what it means, the next mark, the last depth."""
+def band_lines(board: Board, one: LaneFigures, width: int) -> Iterator[Content]:
+    """Yield the lines beside the big clock: what it means, the next mark, the last depth and its age."""
     way = " (counting down)" if one.clock.down else ""
     yield Content.assemble((one.clock.caption, "bold reverse"), way)
     yield Content.assemble(("NEXT ", "bold"), next_of_lane(board, one))
     if one.lane.in_water:
-        yield Content.assemble(("DEPTH ", "bold"), _depth(board, one))
+        depth = Content.assemble(("DEPTH ", "bold"), _depth(board, one))
+        fits = len(depth) <= width
+        yield depth if fits else Content.assemble(("DEPTH ", "bold"), _depth(board, one, read=False))
     elif one.lane.mark("reached_surface"):
         yield Content.assemble(("DEEPEST ", "bold"), depth_of(board, one.dive.depth.depth))
     else:
@@ -142,14 +144,12 @@ def next_mark(board: Board, dive: Live) -> str:
     return words if dive.next_mark.due is None else f"{words}, due {clock_time(dive.next_mark.due)}"
 
 
-def _depth(board: Board, one: LaneFigures) -> str:
+def _depth(board: Board, one: LaneFigures, *, read: bool = True) -> str:
     if one.depth is None:
         return "not read yet"
     unit = board.setup.station.units.depth
-    return (
-        f"{show_depth(one.depth.corrected, unit)} (read {show_depth(one.depth.value, unit)}), "
-        f"{mmss(one.depth.age_s)} ago{old_depth(one)}"
-    )
+    as_read = f" (read {show_depth(one.depth.value, unit)})" if read else ""
+    return f"{show_depth(one.depth.corrected, unit)}{as_read}, {mmss(one.depth.age_s)} ago{old_depth(one)}"
 
 
 def old_depth(one: LaneFigures) -> str:

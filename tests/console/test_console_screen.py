@@ -4,6 +4,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
+from screen_text import screen_lines, settled
 from textual.widgets import Digits, Static
 
 from station.clock import DrillClock
@@ -276,3 +277,13 @@ async def test_a_script_is_paused_stepped_hurried_and_taken_over(
         assert (control.over, watch.entries[-1].event.kind) == (True, "note.made")
         await keys(pilot, "1")
         assert "taken over" in app.desk.said
+
+
+async def test_the_depth_and_its_age_stand_whole_on_the_narrowest_screen(make: "Make", keys: "Play") -> None:
+    """The reading itself gives way; nothing of a figure is cut off."""
+    station = make("bottom", seat="timekeeper")
+    async with station.app.run_test(size=(60, 20)) as pilot:
+        await keys(pilot)
+        await settled(pilot)
+        (told,) = (line for line in screen_lines(station.app) if " DEPTH " in line)
+        assert told.endswith("DEPTH 107 fsw, 0:05 ago")

@@ -34,7 +34,8 @@ class ClockBand(Horizontal):
         if value != self._value:
             self._value = value
             self.query_one("#clock", Digits).update(value)
-        lines: list[Text] = ["NO DIVE PLANNED", "", ""] if one is None else [*band_lines(board, one)]
+        room = self.query_one("#clock-depth", Paint).content_size.width
+        lines: list[Text] = ["NO DIVE PLANNED", "", ""] if one is None else [*band_lines(board, one, room)]
         for name, text in zip(("clock-caption", "clock-next", "clock-depth"), lines, strict=True):
             self.query_one(f"#{name}", Paint).show(text)
         line = "no dive is planned yet"
