@@ -37,7 +37,7 @@ def plan(terminal: "Terminal") -> None:
 
 def settled(terminal: "Terminal") -> list[str]:
     """Return the screen's body: what is left when the lines with a clock are taken away."""
-    lines = terminal.wait("D-9 .*Rua Kessing").splitlines()
+    lines = terminal.wait(r"\[x\] done +Dress D-9 .*Rua Kessing").splitlines()
     return lines[7:-3]
 
 
