@@ -104,6 +104,12 @@ class Person:
                 self._last = ("", 0.0)
             self.press("next")
 
+    def choose(self, label: str, option: str) -> None:
+        """Press a key, wait for the dialog that it opens, and press the key of one of its options."""
+        self.press(label)
+        self.see(rf"^│.*{re.escape(option)}")
+        self.press(option)
+
     def take(self, label: str, said: str) -> None:
         """Press a key and read that it was taken."""
         self.press(label)
@@ -180,8 +186,7 @@ def do_next(person: Person, number: int) -> None:
     terminal = person.terminal
     before = terminal.screen()
     if "waits for: air on and its supply pressure read" in before:
-        person.press("pressure")
-        person.press("Manifold")
+        person.choose("pressure", "Manifold")
         person.fill(Pressure="150")
     else:
         person.press("next step")
@@ -237,8 +242,7 @@ def dive(person: Person) -> None:
     person.see("TAKEN .*alarm acknowledged")
     person.take("next mark", "left surface - Ben Rowe")
     person.see("BOTTOM TIME[^\\0]*NEXT REACHED BOTTOM")
-    person.press("voice")
-    person.press("good")
+    person.choose("voice", "good")
     person.see("TAKEN .*voice good")
     person.take("next mark", "reached bottom")
     person.press("depth")
@@ -246,15 +250,13 @@ def dive(person: Person) -> None:
     person.see("READ IT ONCE MORE")  # no diver is so deep in these few seconds
     person.press("yes")
     person.see("TAKEN .*depth read 28 fsw")
-    person.press("pressure")
-    person.press("Bank 1")
+    person.choose("pressure", "Bank 1")
     person.fill(Pressure="2800")
     person.see("TAKEN .*Bank 1 2800 psig[^\\0]*next mark")
     person.see("NEXT LEFT BOTTOM, due")
     person.take("next mark", "left bottom")
     person.see("NEXT REACHED SURFACE, due")
-    person.press("voice")
-    person.press("good")
+    person.choose("voice", "good")
     person.see("TAKEN .*voice good")
     person.take("next mark", "reached surface")
 
@@ -274,14 +276,14 @@ def close(person: Person) -> None:
 
 def sign(person: Person, who: str, status: str) -> None:
     """Sign with a new key, and read the verdict."""
-    person.press("sign")
-    person.press(who)
+    person.choose("sign", who)
     person.see(f"New signing key for {who}")
     person.fill(New_passphrase=PASSPHRASE, The_same=PASSPHRASE)
     person.see(rf"^│ RECORD[^\0]*{status}")
     person.press("back")
 
 
+@pytest.mark.soak
 def test_a_whole_dive_by_keys_that_stand_on_the_screen(start: "Start", tmp_path: Path) -> None:
     words = ("open", "--new", "--title", "Sill", "--folder", str(tmp_path), "--station")
     terminal = start(*words, str(station_file(tmp_path)))
@@ -294,8 +296,7 @@ def test_a_whole_dive_by_keys_that_stand_on_the_screen(start: "Start", tmp_path:
     close(person)
     sign(person, "Ben Rowe", "not yet signed")
     sign(person, "Ada Brook", "sound")
-    person.press("sign")
-    person.press("print it as a PDF, A4")
+    person.choose("sign", "print it as a PDF, A4")
     person.see("Printed: ")
     person.press("back")
     person.press("leave")
