@@ -210,7 +210,13 @@ def answered(screen: str, before: str) -> bool:
     now, again = said(screen), "taken for one press" in said(screen)
     if now == said(before) or not (again or now.startswith(" TAKEN")):
         return False
-    return again or " nut " in now or to_do(screen) not in ("", to_do(before))
+    if again or " nut " in now:
+        return True
+    done = re.match(r" TAKEN \S+ (?:done|passed|drawn): (.*)", now)
+    if done is None:
+        return to_do(screen) not in ("", to_do(before))
+    title = to_do(screen).removeprefix("NEXT: ")[:45]  # a screen is painted line by line: still the old one?
+    return bool(title) and not done[1].startswith(title)
 
 
 def to_do(screen: str) -> str:
