@@ -4,12 +4,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Self
 
 import pytest
 
 from station import clock, operation
 from station.clock import AnchoredClock, HandClock
-from station.operation import begin
+from station.errors import StorageError
+from station.events import Event, NoteMade
+from station.journal.interface import Entry, Journal
+from station.journal.memory import MemoryJournal, Store
+from station.operation import begin, begin_on
 from station.setup import Setup, load_setup
 from station.shipped import shipped
 from station.watch import Watch
@@ -73,3 +78,70 @@ def begun(path: Path, setup: Setup, machine: Machine, boot: Callable[[str], None
 @pytest.fixture
 def hand() -> HandClock:
     return HandClock(START)
+
+
+@pytest.fixture
+def store() -> Store:
+    return Store()
+
+
+@pytest.fixture
+def watch(store: Store, setup: Setup, hand: HandClock) -> Watch:
+    """An operation in memory."""
+    return begin_on(MemoryJournal(store), setup, hand, title="Survey", program="test")
+
+
+@pytest.fixture
+def other(store: Store, watch: Watch, setup: Setup) -> Watch:
+    """A second seat on the same journal."""
+    return Watch(MemoryJournal(store), setup, watch.clock)
+
+
+class Failing:
+    """A journal that cannot be written to while `full`, and counts how often it was tried."""
+
+    def __init__(self, journal: Journal) -> None:
+        self.journal = journal
+        self.full = False
+        self.tried = 0
+
+    def append(self, event: Event, expected_head: int) -> Entry:
+        self.tried += 1
+        if self.full:
+            raise StorageError("the disk is full\x07")
+        return self.journal.append(event, expected_head)
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self.journal, name)
+
+    @classmethod
+    def under(cls, watch: Watch) -> Self:
+        """Put such a journal under a watch and return it."""
+        failing = cls(watch.journal)
+        watch.journal = failing  # type: ignore[assignment]  # the rest of a journal comes by __getattr__
+        return failing
+
+
+@pytest.fixture
+def failing(watch: Watch) -> Failing:
+    return Failing.under(watch)
+
+
+class Contended(Failing):
+    """A journal on which another seat is first, three times."""
+
+    races = 3
+    first: Watch
+
+    def append(self, event: Event, expected_head: int) -> Entry:
+        if self.races:
+            self.races -= 1
+            self.first.enter(NoteMade(text="between", **self.first.stamp("tam-belcourt", "timekeeper")))
+        return super().append(event, expected_head)
+
+
+@pytest.fixture
+def contended(watch: Watch, other: Watch) -> Contended:
+    contended = Contended.under(watch)
+    contended.first = other
+    return contended

@@ -8,12 +8,10 @@ import pytest
 from station.board.fold import fold
 from station.clock import HandClock
 from station.errors import HeadMoved, Refusal, StorageError
-from station.events import ClockJumped, DivePlanned, Event, NoteMade
-from station.journal.interface import Entry, Journal
-from station.journal.memory import MemoryJournal, Store
-from station.operation import begin_on
-from station.setup import Setup
+from station.events import ClockJumped, DivePlanned, NoteMade
+from station.journal.interface import Entry
 from station.watch import Watch
+from tests.watch.conftest import Contended, Failing
 
 
 def note(watch: Watch, text: str) -> NoteMade:
@@ -25,45 +23,6 @@ def plan(watch: Watch, diver: str) -> DivePlanned:
     return DivePlanned(
         lane=1, diver=diver, tenders=("rua-kessing",), depth_fsw=60.0, time_min=30, work="survey", **stamp
     )
-
-
-@pytest.fixture
-def store() -> Store:
-    return Store()
-
-
-@pytest.fixture
-def watch(store: Store, setup: Setup, hand: HandClock) -> Watch:
-    return begin_on(MemoryJournal(store), setup, hand, title="Survey", program="test")
-
-
-@pytest.fixture
-def other(store: Store, watch: Watch, setup: Setup) -> Watch:
-    """A second seat on the same journal."""
-    return Watch(MemoryJournal(store), setup, watch.clock)
-
-
-class Failing:
-    """A journal that cannot be written to while `full`."""
-
-    def __init__(self, journal: Journal) -> None:
-        self.journal = journal
-        self.full = False
-
-    def append(self, event: Event, expected_head: int) -> Entry:
-        if self.full:
-            raise StorageError("the disk is full")
-        return self.journal.append(event, expected_head)
-
-    def __getattr__(self, name: str) -> object:
-        return getattr(self.journal, name)
-
-
-@pytest.fixture
-def failing(watch: Watch) -> Failing:
-    failing = Failing(watch.journal)
-    watch.journal = failing  # type: ignore[assignment]  # the rest of a journal comes by __getattr__
-    return failing
 
 
 class TestEntering:
@@ -140,21 +99,14 @@ class TestTwoSeats:
         assert [getattr(event, "text", "") for event in watch.board.log[-2:]] == ["one", "two"]
         assert other.board == watch.board == fold(watch.board.setup, watch.board.log)
 
-    def test_a_lost_race_is_run_again_however_often_it_is_lost(self, watch: Watch, other: Watch) -> None:
-        class Contended(Failing):
-            races = 3
-
-            def append(self, event: Event, expected_head: int) -> Entry:
-                if self.races:
-                    self.races -= 1
-                    other.enter(note(other, "in between"))
-                return self.journal.append(event, expected_head)
-
-        watch.journal = Contended(watch.journal)  # type: ignore[assignment]  # see above
+    def test_a_lost_race_is_run_again_however_often_it_is_lost(
+        self, watch: Watch, contended: Contended
+    ) -> None:
         head = watch.head
         with pytest.raises(HeadMoved):
             watch.journal.append(note(watch, "lost"), head)
         assert watch.enter(note(watch, "mine")).seq == head + 4
+        assert contended.races == 0
 
 
 class TestWallClock:

@@ -8,30 +8,13 @@ from station.board.alarm_states import standing
 from station.board.alarms import Alarm
 from station.clock import HandClock
 from station.errors import StorageError
-from station.events import AlarmCleared, AlarmRaised, Event, NoteMade
-from station.journal.interface import Entry, Journal
-from station.journal.memory import MemoryJournal, Store
-from station.operation import begin_on
-from station.setup import Setup
+from station.events import AlarmCleared, AlarmRaised, NoteMade
+from station.journal.interface import Entry
 from station.watch import AGAIN, SYSTEM, UNWRITTEN, Unwritten, Watch
+from tests.watch.conftest import Contended, Failing
 
 LOST = Alarm("high", "bank-1 lost", "Bank 1 LOST")
 LOW = Alarm("high", "manifold low", "Manifold below its minimum")
-
-
-@pytest.fixture
-def store() -> Store:
-    return Store()
-
-
-@pytest.fixture
-def watch(store: Store, setup: Setup, hand: HandClock) -> Watch:
-    return begin_on(MemoryJournal(store), setup, hand, title="Survey", program="test")
-
-
-@pytest.fixture
-def other(store: Store, watch: Watch, setup: Setup) -> Watch:
-    return Watch(MemoryJournal(store), setup, watch.clock)
 
 
 def told(watch: Watch) -> list[str]:
@@ -64,49 +47,16 @@ class TestSeats:
         assert notice(watch, LOST, LOW) == []
         assert [one.key for one in standing(watch.board.alarms)] == ["bank-1 lost", "manifold low"]
 
-    def test_a_race_lost_again_and_again_is_run_to_its_end(self, watch: Watch, other: Watch) -> None:
-        class Contended:
-            races = 3
-
-            def __init__(self, journal: Journal) -> None:
-                self.journal = journal
-
-            def append(self, event: Event, expected_head: int) -> Entry:
-                if self.races:
-                    self.races -= 1
-                    other.enter(NoteMade(text="between", **other.stamp("tam-belcourt", "timekeeper")))
-                return self.journal.append(event, expected_head)
-
-            def __getattr__(self, name: str) -> object:
-                return getattr(self.journal, name)
-
-        watch.journal = Contended(watch.journal)  # type: ignore[assignment]  # the rest comes by __getattr__
+    def test_a_race_lost_again_and_again_is_run_to_its_end(self, watch: Watch, contended: Contended) -> None:
         assert len(notice(watch, LOST)) == 1
+        assert contended.races == 0
         assert told(watch) == ["06:00:00 raised bank-1 lost"]
 
 
-class Failing:
-    """A journal that cannot be written to while `full`."""
-
-    def __init__(self, journal: Journal) -> None:
-        self.journal = journal
-        self.full = True
-        self.tried = 0
-
-    def append(self, event: Event, expected_head: int) -> Entry:
-        self.tried += 1
-        if self.full:
-            raise StorageError("the disk is full\x07")
-        return self.journal.append(event, expected_head)
-
-    def __getattr__(self, name: str) -> object:
-        return getattr(self.journal, name)
-
-
 @pytest.fixture
-def failing(watch: Watch) -> Failing:
-    failing = Failing(watch.journal)
-    watch.journal = failing  # type: ignore[assignment]  # the rest of a journal comes by __getattr__
+def full(failing: Failing) -> Failing:
+    """The journal under the watch, which cannot be written to."""
+    failing.full = True
     return failing
 
 
@@ -121,7 +71,7 @@ class TestNotWritable:
         assert told.endswith("(/far/away/sill.journal)")
 
     def test_it_is_told_and_later_noted_from_when_it_began(
-        self, watch: Watch, failing: Failing, hand: HandClock
+        self, watch: Watch, full: Failing, hand: HandClock
     ) -> None:
         began = hand.now()
         assert notice(watch, LOST) == []
@@ -129,7 +79,7 @@ class TestNotWritable:
         assert (watch.unwritten.since, watch.unwritten.alarm.priority) == (began, "high")
         assert watch.unwritten.alarm.words == "the journal cannot be written: the disk is full?"
         hand.advance(40)
-        failing.full = False
+        full.full = False
         notice(watch, LOST)
         assert watch.unwritten is None
         assert told(watch) == [
@@ -139,33 +89,34 @@ class TestNotWritable:
         ]
 
     def test_a_failing_disk_is_not_tried_at_every_tick(
-        self, watch: Watch, failing: Failing, hand: HandClock
+        self, watch: Watch, full: Failing, hand: HandClock
     ) -> None:
         for _ in range(8):
             notice(watch, LOST)
             hand.advance(0.25)
-        assert failing.tried == 1
+        assert full.tried == 1
         hand.advance(AGAIN.total_seconds())
         notice(watch, LOST)
-        assert failing.tried == 2
+        assert full.tried == 2
 
     def test_an_entry_of_a_person_that_cannot_be_written_counts_too(
-        self, watch: Watch, failing: Failing, hand: HandClock
+        self, watch: Watch, full: Failing, hand: HandClock
     ) -> None:
         with pytest.raises(StorageError):
             watch.enter(NoteMade(text="x", **watch.stamp("tam-belcourt", "timekeeper")))
-        failing.full = False
+        full.full = False
         hand.advance(6)
         notice(watch)
         assert told(watch) == [f"06:00:00 raised {UNWRITTEN}", f"06:00:06 cleared {UNWRITTEN}"]
 
     def test_two_seats_that_failed_together_note_it_once(
-        self, watch: Watch, other: Watch, failing: Failing, hand: HandClock
+        self, watch: Watch, other: Watch, full: Failing, hand: HandClock
     ) -> None:
-        other.journal = Failing(other.journal)  # type: ignore[assignment]  # see above
+        full_too = Failing.under(other)
+        full_too.full = True
         notice(watch, LOST)
         notice(other, LOST)
-        failing.full = other.journal.full = False  # type: ignore[attr-defined]  # see above
+        full.full = full_too.full = False
         hand.moment += timedelta(seconds=10)
         for one in (watch, other):
             one.poll()
