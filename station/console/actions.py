@@ -184,7 +184,7 @@ ACTIONS: tuple[Action, ...] = (
         "tender",
         "the tender's seat: the next step, the order of inspection and dressing, ring of studs, holds",
         ("f2", "o"),
-        screen.tender,
+        screen.view("tender"),
     ),
     Action(
         "seat.timekeeper",
@@ -192,7 +192,7 @@ ACTIONS: tuple[Action, ...] = (
         "timekeeper",
         "the timekeeper's seat: clocks, depths, schedule, stops and the plot of every lane, pressures",
         ("f3", "t"),
-        screen.timekeeper,
+        screen.view("timekeeper"),
     ),
     Action(
         "seat.supervisor",
@@ -200,7 +200,7 @@ ACTIONS: tuple[Action, ...] = (
         "supervisor",
         "the supervisor's seat: readiness, alarms, ladder, crew and calls, the journal's end, close-out",
         ("f4",),
-        screen.supervisor,
+        screen.view("supervisor"),
     ),
     Action(
         "view.supply",
@@ -208,7 +208,7 @@ ACTIONS: tuple[Action, ...] = (
         "air",
         "gauges, when to turn, air for everyone's way home, pressures over time",
         ("a",),
-        screen.supply,
+        screen.view("supply"),
     ),
     Action(
         "view.back",
@@ -224,7 +224,7 @@ ACTIONS: tuple[Action, ...] = (
         "journal",
         "every entry; the line under the cursor is the one that is corrected",
         ("f5", "j"),
-        screen.journal,
+        screen.view("journal"),
     ),
     Action("lane.next", SCREEN, "lane", "the next diver's lane", ("f6", "l"), screen.next_lane),
     *SCREEN_ACTIONS,

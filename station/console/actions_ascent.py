@@ -76,7 +76,7 @@ ASCENT_ACTIONS: tuple[Action, ...] = (
         "trail",
         "every rule applied: source, before and after; figures in full",
         ("5", "percent_sign"),
-        screen.trail,
+        screen.view("trail"),
     ),
     Action(
         "view.ladder",
@@ -84,6 +84,6 @@ ASCENT_ACTIONS: tuple[Action, ...] = (
         "ladder",
         "leaving times: ascent, surface, class, air needed and over, stops",
         ("6", "circumflex_accent"),
-        screen.ladder,
+        screen.view("ladder"),
     ),
 )

@@ -57,7 +57,8 @@ def test_every_flow_is_reached_by_an_action_and_every_action_has_a_flow() -> Non
         and member.__module__ == module.name
         and [one.lstrip("_") for one in inspect.signature(member).parameters] == ["desk", "at"]
     }
-    assert flows == {action.flow for action in ACTIONS}
+    views = {action.flow for action in ACTIONS if action.flow.__qualname__ == "view.<locals>.show"}
+    assert flows | views == {action.flow for action in ACTIONS}
     assert {action.group for action in ACTIONS} == set(GROUPS)
 
 

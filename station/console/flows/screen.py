@@ -2,49 +2,24 @@
 
 from datetime import datetime
 
+from station.console.action import Flow
 from station.console.desk import Desk
 from station.console.keyboard import key_of
 from station.errors import Refusal
 
 
-async def tender(desk: Desk, _at: datetime) -> None:
-    """Show the tender's seat."""
-    desk.app.show_view("tender")
+def view(name: str) -> Flow:
+    """Return what shows a seat or a page."""
 
+    async def show(desk: Desk, _at: datetime) -> None:
+        desk.app.show_view(name)
 
-async def timekeeper(desk: Desk, _at: datetime) -> None:
-    """Show the timekeeper's seat."""
-    desk.app.show_view("timekeeper")
-
-
-async def supervisor(desk: Desk, _at: datetime) -> None:
-    """Show the supervisor's seat."""
-    desk.app.show_view("supervisor")
+    return show
 
 
 async def back(desk: Desk, _at: datetime) -> None:
     """Go back to the seat of this screen."""
     desk.app.show_view(desk.app.seat)
-
-
-async def supply(desk: Desk, _at: datetime) -> None:
-    """Show the air."""
-    desk.app.show_view("supply")
-
-
-async def journal(desk: Desk, _at: datetime) -> None:
-    """Show the journal."""
-    desk.app.show_view("journal")
-
-
-async def trail(desk: Desk, _at: datetime) -> None:
-    """Show every rule applied to the dive, with its source and what it changed."""
-    desk.app.show_view("trail")
-
-
-async def ladder(desk: Desk, _at: datetime) -> None:
-    """Show the ladder of leaving times."""
-    desk.app.show_view("ladder")
 
 
 async def next_lane(desk: Desk, _at: datetime) -> None:
