@@ -64,9 +64,6 @@ def all_alarms(  # noqa: PLR0913, PLR0917 - what the station's alarms come from
 
 def supply_now(board: Board, now: datetime) -> SupplyFigures:
     """Return the figures of the supply with everyone who breathes from a hose, at the present depth."""
-    divers = [
-        OnHose(lane.number, present_depth_fsw(board, lane), planned_fsw=lane.plan.depth_fsw)
-        for lane in breathing(board)
-    ]
+    divers = [OnHose(lane.number, present_depth_fsw(board, lane)) for lane in breathing(board)]
     stale = timedelta(seconds=board.setup.station.ages.pressure_s)
     return supply_figures(board.setup.supply, readings(board), divers, now, stale)

@@ -1,7 +1,7 @@
-"""What the supply comes to now: every figure of the supply pane, each with the words it comes from.
+"""What the supply comes to now: every figure of the supply pane.
 
 Shown figures are rounded to the safe side: needed pressures and demand up, margins, usable air and minutes
-down. A figure that cannot be had is None, and its words say why.
+down. A figure that cannot be had is None.
 """
 
 from collections.abc import Mapping, Sequence
@@ -10,22 +10,17 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 from station.moments import age_s
-from station.supply.bank import Usable, bank_least_psig, bank_usable, minutes_left
+from station.supply.bank import bank_least_psig, bank_usable, minutes_left
 from station.supply.model import Bank, Compressor, Supply, SupplyRole
-from station.supply.need import Need, OnHose, deepest, need_of, need_of_all
+from station.supply.need import Need, OnHose, need_of, need_of_all
 from station.supply.pressure import margin_psi
 from station.supply.readings import Reading
 from station.units import down_to, up_to
 
-NO_READING = "no reading yet"
-
 
 @dataclass(frozen=True)
 class DiverFigures:
-    """What one diver needs: manifold pressure and its live margin, and air in scfm rounded up to 0.1.
-
-    The `planned_` figures are those at the planned depth, or at the present one where that is deeper.
-    """
+    """What one diver needs: manifold pressure and its live margin, and air in scfm rounded up to 0.1."""
 
     lane: int
     depth_fsw: float
@@ -34,9 +29,6 @@ class DiverFigures:
     scfm: float
     pressure_words: str
     flow_words: str
-    planned_needed_psig: int | None = None
-    planned_margin_psi: int | None = None
-    planned_words: str = ""
 
 
 @dataclass(frozen=True)
@@ -59,9 +51,6 @@ class GaugeFigures:
     margin_psi: int | None
     usable_scf: int | None
     minutes_left: int | None
-    minimum_words: str
-    usable_words: str
-    minutes_words: str
     ideal_scf: int | None = None
     real_scf: int | None = None
 
@@ -166,9 +155,6 @@ def _manifold(supply: Supply, read: _Read, need: Need) -> GaugeFigures:
         margin_psi=_margin(read.psig, need.psig),
         usable_scf=None,
         minutes_left=None,
-        minimum_words=need.pressure_words,
-        usable_words="a manifold holds no air to reckon with",
-        minutes_words="see the banks",
     )
 
 
@@ -189,41 +175,8 @@ def _bank(supply: Supply, bank: Bank, read: _Read, need: Need) -> GaugeFigures:
         margin_psi=_margin(read.psig, minimum),
         usable_scf=None if usable is None else int(down_to(usable.scf)),
         minutes_left=None if usable is None else minutes_left(usable.scf, need.scfm),
-        minimum_words=_minimum_words(bank, need),
-        usable_words=_usable_words(supply, bank, read, minimum, usable),
-        minutes_words=_minutes_words(usable, need),
         ideal_scf=None if usable is None else int(down_to(usable.ideal_scf)),
         real_scf=None if usable is None else int(down_to(usable.real_scf)),
-    )
-
-
-def _minimum_words(bank: Bank, need: Need) -> str:
-    if need.psig is None:
-        return need.pressure_words
-    return f"{bank.minimum_psig:g} psig flask minimum + {need.psig} psig for the manifold; {bank.source}"
-
-
-def _usable_words(supply: Supply, bank: Bank, read: _Read, minimum: int | None, usable: Usable | None) -> str:
-    if read.psig is None:
-        return NO_READING
-    if minimum is None or usable is None:
-        return "not known without a minimum"
-    air = supply.air_temperature
-    return (
-        f"({read.psig:g} - {minimum}) psi / 14.7 x {bank.floodable_cu_ft:g} cu ft x "
-        f"{bank.flasks_on_line} of {bank.flasks_in_bank} flasks on line: {usable.words} "
-        f"(flasks at {air.flask_c:g} C, breathed at {air.breathed_c:g} C; {air.source})"
-    )
-
-
-def _minutes_words(usable: Usable | None, need: Need) -> str:
-    if usable is None:
-        return "not known without usable air"
-    if need.scfm <= 0:
-        return need.flow_words
-    return (
-        f"{down_to(usable.scf):.0f} scf / {up_to(need.scfm, 0.1):.1f} scfm from the time of the reading, "
-        f"this bank alone: {need.flow_words}"
     )
 
 
@@ -240,7 +193,7 @@ def _compressor(compressor: Compressor, need: Need) -> CompressorFigures:
 
 
 def _diver(supply: Supply, diver: OnHose, manifold: _Read) -> DiverFigures:
-    need, planned = need_of(supply, diver), need_of(supply, deepest(diver))
+    need = need_of(supply, diver)
     return DiverFigures(
         lane=diver.lane,
         depth_fsw=diver.depth_fsw,
@@ -249,7 +202,4 @@ def _diver(supply: Supply, diver: OnHose, manifold: _Read) -> DiverFigures:
         scfm=up_to(need.scfm, 0.1),
         pressure_words=need.pressure_words,
         flow_words=need.flow_words,
-        planned_needed_psig=planned.psig,
-        planned_margin_psi=_margin(manifold.psig, planned.psig),
-        planned_words=planned.pressure_words,
     )

@@ -41,7 +41,7 @@ class TestOneDiver:
         assert (manifold.minimum_psig, manifold.margin_psi) == (91, 29)
         assert not manifold.below_minimum
         assert manifold.minutes_left is None
-        assert "50 psi over bottom; from memory" in manifold.minimum_words
+        assert "50 psi over bottom; from memory" in self.found.pressure_words
 
     def test_bank(self) -> None:
         """By hand: (2800 - 291) / 14.7 x 8 x 8 = 10923.5 scf by the trade's formula.
@@ -54,34 +54,17 @@ class TestOneDiver:
         assert (bank.age_s, bank.minimum_psig, bank.margin_psi) == (201, 291, 2509)
         assert (bank.usable_scf, bank.minutes_left) == (9849, 220)
         assert (bank.ideal_scf, bank.real_scf) == (10923, 9849)
-        assert bank.minimum_words.startswith("200 psig flask minimum + 91 psig for the manifold")
-        assert bank.usable_words == (
-            "(2800 - 291) psi / 14.7 x 8 cu ft x 8 of 8 flasks on line: ideal gas 10923 scf, "
-            "real gas 9849 scf, 1075 apart; real gas leads, being the smaller (flasks at 30 C, "
-            "breathed at 10 C; station choice: flasks in the sun, cold water; "
-            "put in what you expect)"
-        )
-        assert bank.minutes_words.startswith("9849 scf / 44.8 scfm from the time of the reading")
-        assert "standby" in bank.minutes_words
 
     def test_a_bank_that_was_never_read_says_so(self) -> None:
         bank = self.found.banks[1]
         assert (bank.pressure_psig, bank.age_s, bank.stale) == (None, None, True)
         assert (bank.usable_scf, bank.minutes_left, bank.margin_psi) == (None, None, None)
-        assert bank.usable_words == "no reading yet"
         assert not bank.below_minimum
 
     def test_diver(self) -> None:
         (diver,) = self.found.divers
         assert (diver.lane, diver.needed_psig, diver.margin_psi, diver.scfm) == (1, 91, 29, 22.4)
         assert diver.flow_words.startswith("6 acfm (heavy work) x (90 + 33) / 33; from memory")
-
-    def test_diver_at_the_planned_depth(self) -> None:
-        """At 130 fsw: 57.85 up to 58, + 100; 120 psig is 38 short of it, though it is enough at 90."""
-        (diver,) = now_figures({"manifold": ago(120)}, OnHose(1, 90, planned_fsw=130)).divers
-        assert (diver.margin_psi, diver.planned_needed_psig, diver.planned_margin_psi) == (29, 158, -38)
-        (deeper,) = now_figures({"manifold": ago(120)}, OnHose(1, 90, planned_fsw=60)).divers
-        assert deeper.planned_needed_psig == deeper.needed_psig == 91
 
     def test_a_hose_brings_its_equipment(self) -> None:
         """US Army TM 5-4220-225-14, 2-15: 600 ft of hose, depth x 0.62 + 42; 97.8 up to 98."""
@@ -131,14 +114,14 @@ class TestEdges:
         assert found.banks[0].ideal_scf == 11102  # (2800 - 200 - 50) / 14.7 x 8 x 8 = 11102.04
         assert found.banks[0].usable_scf == found.banks[0].real_scf == 10017
         assert found.banks[0].minutes_left is None
-        assert found.banks[0].minutes_words == "nobody on a hose"
+        assert found.flow_words == "nobody on a hose"
 
     def test_deeper_than_the_file_knows_no_figure_is_made_up(self) -> None:
         found = now_figures({"manifold": ago(150), "bank-1": ago(2800)}, OnHose(1, 60), OnHose(2, 401))
         bank = found.banks[0]
         assert (found.needed_psig, found.manifold.margin_psi, bank.minutes_left) == (None, None, None)
-        assert "deeper than its last figure" in bank.minimum_words
-        assert bank.usable_words == "not known without a minimum"
+        assert "deeper than its last figure" in found.pressure_words
+        assert bank.usable_scf is None
         assert found.divers[0].margin_psi == 73
 
     def test_a_bank_below_its_minimum_has_nothing_left(self) -> None:
