@@ -54,12 +54,6 @@ def omitted(deepest_missed: float, interval_ms: int, *, chamber: bool, periods: 
     return _shallow(interval_ms, chamber=chamber, periods=periods)
 
 
-def with_symptoms() -> Advice:
-    """Return the published first step for a diver with symptoms: no longer a matter of the interval."""
-    words = "With symptoms: chamber to 60 fsw and assess; which table depends on the response."
-    return Advice("symptoms", (CardStep(words=words, source=TABLE),))
-
-
 def _shallow(interval_ms: int, *, chamber: bool, periods: float) -> Advice:
     if interval_ms < BACK_UNDER_S * 1000:
         words = "Return to the stop, add 1 min there, and go on."

@@ -18,9 +18,8 @@ LEAVES_WATER_AT_FSW = 40
 """The interval begins when 40 fsw is left, or passed where the schedule has no stop there (from memory)."""
 
 TO_SURFACE_RATE = 40
-CHAMBER_DOWN_RATE = 100
 CHAMBER_UP_RATE = 30
-"""fsw/min: from 40 fsw to the surface; most in the chamber down to 50 fsw; from the chamber up."""
+"""fsw/min: from 40 fsw to the surface; from the chamber up."""
 
 FIRST_DEPTH, MIDDLE_DEPTH, LAST_DEPTH = 50, 40, 30
 PERIOD_MIN, BREAK_MIN = 30, 5

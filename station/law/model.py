@@ -127,9 +127,6 @@ class Authority(FileModel):
         return f"{self.cite} {paragraph}"
 
 
-Authorities = tuple[Authority, ...]
-
-
 def load_authority(data: bytes, name: str) -> Authority:
     """Return the checked rules of a file's bytes; `name` is shown as the file.
 

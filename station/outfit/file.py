@@ -10,7 +10,6 @@ from pydantic import Field
 from station.events import Name, NutState, Role, Slug, Text
 from station.files import FileModel
 
-Section = Literal["inspection", "connecting", "dressing", "ladder", "undressing"]
 FactName = Literal["air_pressure_read"]
 StudNumber = Annotated[int, Field(ge=1, le=99)]
 

@@ -27,7 +27,6 @@ class Age:
     name: str
     on: date | None
     due: date | None
-    age_days: int | None
     out_of_date: bool
     words: str
 
@@ -48,8 +47,8 @@ def _age(test: Dated, on: date | None, today: date) -> Age:
     if on is None or on > today:
         why = "no date on record" if on is None else f"dated {on.isoformat()}, which is still to come"
         words = f"{test.name}: {why}; {test.source}"
-        return Age(test.id, test.kind, test.name, None, None, None, out_of_date=True, words=words)
+        return Age(test.id, test.kind, test.name, None, None, out_of_date=True, words=words)
     due, age = months_after(on, test.every_months), (today - on).days
     state = "OUT OF DATE since" if today > due else "good until"
     words = f"{test.name}: {on.isoformat()}, {age} days ago, {state} {due.isoformat()}; {test.source}"
-    return Age(test.id, test.kind, test.name, on, due, age, out_of_date=today > due, words=words)
+    return Age(test.id, test.kind, test.name, on, due, out_of_date=today > due, words=words)

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from station.dive.cards import ENDS, Begins, Cards, clocks_now, load_cards
-from station.dive.omitted import omitted, with_symptoms
+from station.dive.omitted import omitted
 from station.errors import FileError
 from station.shipped import shipped
 
@@ -136,8 +136,3 @@ def test_deeper_than_50_fsw_goes_to_165(missed: float, deep: bool) -> None:  # n
 @pytest.mark.parametrize(("seconds", "holds"), [(0, 60), (59, 1), (60, 360), (420, 0), (421, None)])
 def test_the_advice_says_how_long_it_holds(seconds: int, holds: int | None) -> None:
     assert omitted(20, seconds * 1000, chamber=True, periods=1).holds_s == holds
-
-
-def test_symptoms_end_the_table_of_intervals() -> None:
-    assert "60 fsw" in with_symptoms().lines[0]
-    assert with_symptoms().lines[-1] == ENDS
