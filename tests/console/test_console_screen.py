@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 from screen_text import screen_lines, settled
-from textual.widgets import Digits, Static
+from textual.widgets import Static
 
 from station.clock import DrillClock
 from station.console.drill import DrillControl
-from station.console.panes.paint import Paint
+from station.console.panes.paint import LargeClock, Paint
 from station.drill.player import Player
 from station.errors import StorageError
 from station.events import Event, NoteMade
@@ -31,7 +31,7 @@ def text(app: "ConsoleApp", name: str) -> str:
 
 
 def clock(app: "ConsoleApp") -> str:
-    return app.screen_stack[0].query_one("#clock", Digits).value
+    return app.screen_stack[0].query_one("#clock", LargeClock).value
 
 
 async def test_the_big_clock_runs_also_under_a_dialog(make: "Make", keys: "Play") -> None:
@@ -228,6 +228,16 @@ async def test_leaving_is_asked_and_asked_twice_with_a_diver_in_the_water(make: 
             await keys(pilot, "enter")
             assert not station.app.is_running
         assert station.app.return_value == 0
+
+
+async def test_leaving_a_drill_promises_no_way_back(make: "Make", keys: "Play") -> None:
+    station = make("planned")
+    async with station.app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot, "q")
+        words = "\n".join(screen_lines(station.app))
+        assert "LEAVE THE CONSOLE?" in words
+        assert "A drill is not gone on with" in words
+        assert "station open" not in words
 
 
 async def test_lanes_are_switched_and_entries_go_to_the_lane_in_view(make: "Make", keys: "Play") -> None:

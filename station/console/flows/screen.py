@@ -41,6 +41,8 @@ async def leave(desk: Desk, _at: datetime) -> None:
     """Leave the console, asked once, and twice with a diver in the water."""
     below = [desk.board.name(lane.plan.diver) for lane in desk.board.lanes.values() if lane.in_water]
     words = "Everything entered is on the journal; 'station open' goes on from here."
+    if desk.board.opened is not None and desk.board.opened.drill:
+        words = "Everything entered is on the journal. A drill is not gone on with: it ends here."
     if not await desk.sure("LEAVE THE CONSOLE?", words):
         return
     if below and not await desk.sure(
