@@ -109,7 +109,7 @@ def _planned(case: Case, event: DivePlanned) -> None:
     for tender in event.tenders:
         _has_joined(board, tender, ("tender",))
     if event.diver in event.tenders:
-        raise Refusal(f"{board.name(event.diver)} cannot tend the own dive")
+        raise Refusal(f"{board.name(event.diver)} cannot dive and tend that same dive")
     if not event.tenders:
         raise Refusal("no tender is named; a diver is tended all the time (29 CFR 1910.425(c)(1))")
     for lane in board.lanes.values():

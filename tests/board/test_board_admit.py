@@ -111,7 +111,7 @@ class TestPlan:
             ({"diver": "ghost"}, "ghost has not joined the crew as diver or standby"),
             ({"tenders": ["joni"]}, "Joni Vale has not joined the crew as tender"),
             ({"tenders": []}, "no tender is named; a diver is tended all the time (29 CFR 1910.425(c)(1))"),
-            ({"diver": "oskar", "tenders": ["mara", "oskar"]}, "Oskar Finn cannot tend the own dive"),
+            ({"diver": "oskar", "tenders": ["mara", "oskar"]}, "Oskar Finn cannot dive and tend that same dive"),
         ],
     )
     def test_a_plan_that_cannot_be(self, fresh: "Bench", fields: dict[str, Any], said: str) -> None:

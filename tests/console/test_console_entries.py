@@ -183,6 +183,16 @@ async def test_a_held_or_bouncing_key_is_one_press(make: "Make", keys: "Play") -
         assert [one.mark for one in station.watch.board.lanes[1].marks] == ["left_surface", "reached_bottom"]
 
 
+async def test_who_is_offered_as_diver_is_not_ticked_as_tender(make: "Make", keys: "Play") -> None:
+    station = make("planned")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "c", " Rua Kessing", "enter", "3", "4", "enter", "escape", "b")
+        words = "\n".join(str(one.render()) for one in station.app.screen.query(Static))
+        assert "< Rua Kessing >" in words
+        assert "[ ] Rua Kessing" in words
+        assert "[x] Mikko Alder" in words
+
+
 REFUSALS: list[tuple[str, tuple[str, ...], str]] = [
     ("nuts", ("f9",), "Ready to dive: not yet done"),
     ("nuts", ("number_sign", " 3", "enter"), "nut 2"),

@@ -81,9 +81,10 @@ async def plan(desk: Desk, at: datetime) -> None:
     tenders = tuple((one.person, one.name) for one in board.people("tender"))
     if not divers or not tenders:
         raise Refusal("a dive needs a diver and a tender in the crew", [f"the crew: key {key_of('crew')}"])
+    others = [one for one, _ in tenders if one != next(iter(divers))]  # nobody tends while under water
     fields = [
         Field("diver", "Diver", kind="pick", options=tuple(divers.items())),
-        Field("tenders", "Tenders", ",".join(one for one, _ in tenders[:2]), kind="ticks", options=tenders),
+        Field("tenders", "Tenders", ",".join(others[:2]), kind="ticks", options=tenders),
         Field("depth", f"Planned depth, {unit}", check=depth_check(unit), length=12),
         Field("minutes", "Planned bottom time, min", check=minutes, length=4),
         Field("work", "Work", length=500),
