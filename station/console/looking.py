@@ -11,7 +11,7 @@ from station.console.keymap import use_keys
 from station.console.keys import bindings
 from station.console.meanings import KEYS, meanings
 from station.console.taking import Taking
-from station.console.themes import use_look
+from station.console.themes import begin_look
 from station.watch import Watch
 
 
@@ -30,13 +30,13 @@ class Looking(Taking):
     def __init__(self, watch: Watch, pulse: Callable[[], float]) -> None:
         """Take what Taking takes; the keys of the station file hold from here on."""
         super().__init__(watch, pulse)
+        begin_look(self, watch.board.setup.station.screen.theme)
         self._keys_fault = use_keys(watch.board.setup)
         for one in bindings():
             self._bindings.bind(one.key, one.action, one.description, show=False, priority=one.priority)
 
     def on_mount(self) -> None:
-        """Look as the station file says, and tell what is wrong with its keys."""
-        use_look(self, self.watch_.board.setup.station.screen.theme)
+        """Tell what is wrong with the keys of the station file."""
         if self._keys_fault:
             self.desk.said = self._keys_fault
 

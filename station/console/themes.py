@@ -87,6 +87,14 @@ def use_look(app: App[int], look: Look) -> None:
     app.theme = theme.name
 
 
+def begin_look(app: App[int], look: Look) -> None:
+    """Let the screen look so before it starts: a look taken later has all styles parsed once more."""
+    use_look(app, look)
+    app.stylesheet.set_variables(app.get_css_variables())
+    for dark, name in ((True, "-dark-mode"), (False, "-light-mode")):
+        app.set_class(app.current_theme.dark == dark, name, update=False)
+
+
 def need_colour() -> None:
     """Return when there are colours to choose; Refusal under NO_COLOR."""
     if os.environ.get("NO_COLOR"):
