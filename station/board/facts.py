@@ -13,9 +13,10 @@ from station.dive.follow import Live, follow
 from station.dive.surface import LEAVES_WATER_AT_FSW, TO_SURFACE_RATE
 from station.events import DepthRead, Event, LaneEntry, SupplyRead
 from station.outfit.views import on_hose_since
-from station.outfit.waiting import Facts, Where
+from station.outfit.waiting import AIR_READ, Facts, Where
 from station.supply.need import OnHose, need_of
 from station.supply.readings import Reading
+from station.units import show_depth, show_needed_pressure, show_pressure
 
 
 def where(lane: Lane) -> Where:
@@ -30,17 +31,25 @@ def readings(board: Board) -> Mapping[str, Reading]:
     return {source: Reading(event.pressure_psig, event.at) for source, event in board.latest_supply().items()}
 
 
-def air_pressure_read(board: Board, lane: Lane, now: datetime) -> bool:
-    """Whether the manifold has been read of late and carries this diver at the planned depth.
+def air_open(board: Board, lane: Lane, now: datetime) -> str | None:
+    """Return what is open until the manifold has been read of late and carries this diver as planned.
 
-    46 CFR 197.340 and 29 CFR 1910.430: supply at depth; how fresh a reading must be is a station choice.
+    None when nothing is. 46 CFR 197.340 and 29 CFR 1910.430: supply at depth; how fresh a reading must be
+    is a station choice. A pressure read is rounded down, one needed up.
     """
-    supply = board.setup.supply
+    supply, units = board.setup.supply, board.setup.station.units
     last: SupplyRead | None = board.latest_supply().get(supply.manifold.id)
     if last is None or now - last.at > timedelta(seconds=board.setup.station.ages.pressure_s):
-        return False
-    need = need_of(supply, OnHose(lane.number, lane.plan.depth_fsw))
-    return need.psig is not None and last.pressure_psig >= need.psig
+        return AIR_READ
+    depth = lane.plan.depth_fsw
+    need = need_of(supply, OnHose(lane.number, depth))
+    if need.psig is None:
+        return need.pressure_words
+    if last.pressure_psig >= need.psig:
+        return None
+    read = show_pressure(last.pressure_psig, units.pressure)
+    needed = f"{show_needed_pressure(need.psig, units.pressure)} needed at {show_depth(depth, units.depth)}"
+    return f"{supply.manifold.name} too low: {read}, {needed}"
 
 
 def on_hose(board: Board, lane: Lane) -> bool:
@@ -57,11 +66,13 @@ def facts_of(board: Board, lane: Lane, now: datetime, event: Event | None = None
     """Return what the outfit rules need to know of a lane, and of the people behind an entry."""
     by = getattr(event, "by", "")
     checker = getattr(event, "checked_by", None) or ""
+    air = air_open(board, lane, now)
     return Facts(
         today=now.date(),
         diver=lane.plan.diver,
         where=where(lane),
-        air_pressure_read=air_pressure_read(board, lane, now),
+        air_pressure_read=air is None,
+        air_open=air or "",
         roles=frozenset(board.crew[by].roles) if by in board.crew else frozenset(),
         checker_roles=frozenset(board.crew[checker].roles) if checker in board.crew else frozenset(),
     )

@@ -22,20 +22,25 @@ NUT_WORDS: dict[NutState, str] = {
 }
 
 
+AIR_READ = "air on and its supply pressure read"
+
+
 @dataclass(frozen=True, slots=True)
 class Facts:
     """What the rest of the station knows of a lane at this moment.
 
     today: the calendar day at the station, for test dates. where: before the mark of left surface, from
     that mark to reached surface, or after it. air_pressure_read: the diver's air is on and its supply
-    pressure has been read, as the supply room judges it. roles: of the person who enters;
-    checker_roles: of the person named in `checked_by`; the views need neither.
+    pressure has been read, as the supply room judges it; air_open: what is open of that, in words.
+    roles: of the person who enters; checker_roles: of the person named in `checked_by`; the views need
+    neither.
     """
 
     today: date
     diver: str
     where: Where = "before"
     air_pressure_read: bool = False
+    air_open: str = AIR_READ
     roles: frozenset[Role] = frozenset()
     checker_roles: frozenset[Role] = frozenset()
 
@@ -79,7 +84,7 @@ def unmet(outfit: Outfit, progress: Progress, hold: Hold, facts: Facts) -> Itera
         yield from _test(outfit, progress, hold.test_of, facts.today)
     yield from stamps_apart(outfit, progress, hold.same_stamp).values()
     if hold.fact and not getattr(facts, hold.fact):
-        yield "air on and its supply pressure read"
+        yield facts.air_open
 
 
 def left_open(outfit: Outfit, progress: Progress, name: str) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from station.board.admit import admit
-from station.board.facts import air_pressure_read
+from station.board.facts import air_open
 from station.board.fold import fold
 from station.errors import Refusal
 from station.setup import Setup
@@ -111,7 +111,10 @@ class TestPlan:
             ({"diver": "ghost"}, "ghost has not joined the crew as diver or standby"),
             ({"tenders": ["joni"]}, "Joni Vale has not joined the crew as tender"),
             ({"tenders": []}, "no tender is named; a diver is tended all the time (29 CFR 1910.425(c)(1))"),
-            ({"diver": "oskar", "tenders": ["mara", "oskar"]}, "Oskar Finn cannot dive and tend that same dive"),
+            (
+                {"diver": "oskar", "tenders": ["mara", "oskar"]},
+                "Oskar Finn cannot dive and tend that same dive",
+            ),
         ],
     )
     def test_a_plan_that_cannot_be(self, fresh: "Bench", fields: dict[str, Any], said: str) -> None:
@@ -159,8 +162,10 @@ class TestPlan:
         fresh.plan(depth_fsw=300.0, time_min=5)
         fresh.enter("supply.read", source="manifold", pressure_psig=290.0)
         lane, now = fresh.board.lanes[1], fresh.clock.now()
-        assert air_pressure_read(fresh.board, lane, now)
-        assert not air_pressure_read(replace(fresh.board, setup=shallow(setup)), lane, now)
+        assert air_open(fresh.board, lane, now) is None
+        said = air_open(replace(fresh.board, setup=shallow(setup)), lane, now)
+        assert said is not None
+        assert "no manifold pressure" in said
 
 
 def shallow(setup: Setup) -> Setup:
@@ -203,7 +208,8 @@ class TestLane:
     def test_a_pressure_too_low_for_the_planned_depth_bars_it_too(self, bench_at: BenchAt) -> None:
         bench = bench_at("07:29:00")
         bench.enter("supply.read", source="manifold", pressure_psig=60.0)
-        assert "supply pressure read" in bench.refusal(MARK, lane=1, mark="left_surface")
+        said = bench.refusal(MARK, lane=1, mark="left_surface")
+        assert said.endswith("; still open:; Manifold too low: 60 psig, 99 psig needed at 110 fsw")
 
     def test_closing_lists_all_that_is_open(self, bench_at: BenchAt) -> None:
         said = bench_at("08:20:00").refusal("dive.closed", "sela", lane=1, condition_after="well")

@@ -213,7 +213,7 @@ class TestFactsLearntLater:
     def test_on_deck_the_right_pressure_still_bars_leaving(self, bench_at: BenchAt) -> None:
         bench = bench_at("07:29:00")
         bench.amend(bench.find("supply.read", source="manifold"), pressure_psig=20.0)
-        assert "supply pressure read" in bench.refusal(MARK, lane=1, mark="left_surface")
+        assert "Manifold too low: 20 psig" in bench.refusal(MARK, lane=1, mark="left_surface")
 
     def test_a_stop_made_on_a_wrong_depth_stands_when_the_depth_is_put_right(self, bench_at: BenchAt) -> None:
         bench = bench_at("08:03:30")
