@@ -1,6 +1,7 @@
 """The README says what is true: its commands, its line for stock tools, its exit codes."""
 
 import re
+import signal
 from pathlib import Path
 
 from station import errors
@@ -29,8 +30,9 @@ def test_the_line_for_stock_tools_is_the_one_that_is_tried_byte_by_byte() -> Non
 
 
 def test_every_exit_code_is_in_the_table() -> None:
-    """And none that no error has."""
+    """And none that no error or signal has: a console ended by a signal says so by 128 and its number."""
     told = {int(code) for code in re.findall(r"^\| (\d+) \| ", README, re.MULTILINE)}
     kinds = [kind for kind in vars(errors).values() if isinstance(kind, type) and issubclass(kind, Exception)]
     codes = {kind.exit_code for kind in kinds if issubclass(kind, errors.StationError)}
-    assert told == codes | {0, 130}
+    signals = {128 + number for number in (signal.SIGHUP, signal.SIGINT, signal.SIGTERM)}
+    assert told == codes | {0} | signals
