@@ -8,13 +8,14 @@ import gc
 import io
 import json
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import closing, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
 
 import pytest
+from cryptography.hazmat.primitives.serialization import Encoding, PrivateFormat
 
 from station.board.fold import fold
 from station.board.state import Board
@@ -23,6 +24,7 @@ from station.drill.scenario import load_scenario
 from station.journal.interface import Entry
 from station.journal.memory import MemoryJournal
 from station.journal.store import SqliteJournal
+from station.record import keys
 from station.setup import Setup, load_setup
 from station.shipped import shipped
 
@@ -46,6 +48,22 @@ def pytest_runtest_makereport(item: pytest.Item):  # type: ignore[no-untyped-def
         report.outcome = "failed"
         report.longrepr = f"{item.nodeid} was skipped where no test may be: {report.longrepr}"
     return report
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _keys_cheap_to_open() -> Iterator[None]:
+    """Lock the keys that tests make by one round of derivation, not sixteen, which take a tenth of a second.
+
+    The tests of key files, in `record/`, make them as they are made for people.
+    """
+
+    def locked(key: keys.SigningKey, passphrase: str) -> bytes:
+        cheap = PrivateFormat.OpenSSH.encryption_builder().kdf_rounds(1).build(passphrase.encode())
+        return key.private.private_bytes(Encoding.PEM, PrivateFormat.OpenSSH, cheap)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(keys, "_locked", locked)
+        yield
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """Key files: made once, locked, closed to others, and every way to be wrong said in words."""
 
+import base64
 import errno
 import os
 import shutil
@@ -48,6 +49,19 @@ def test_a_key_opens_with_its_passphrase_and_signs(made: keys.KeyDescription) ->
     key = keys.load(made.path, PASSPHRASE)
     assert key.fingerprint == made.fingerprint
     assert sshsig.holds(sshsig.read(sshsig.sign(key, b"x")), b"x")
+
+
+def test_a_key_is_locked_by_sixteen_rounds_of_derivation(made: keys.KeyDescription) -> None:
+    """PROTOCOL.key of OpenSSH, 1 and 2: cipher, name of the derivation, its options: salt and rounds.
+
+    From memory: ssh-keygen(1), -a, took sixteen for years.
+    """
+    body = base64.b64decode(b"".join(made.path.read_bytes().split(b"\n")[1:-2]))
+    cipher, rest = wire.take(body.removeprefix(b"openssh-key-v1\0"))
+    derivation, rest = wire.take(rest)
+    assert (cipher, derivation) == (b"aes256-ctr", b"bcrypt")
+    _, rounds = wire.take(wire.take(rest)[0])
+    assert int.from_bytes(rounds) >= 16
 
 
 def test_the_passphrase_is_not_in_what_a_key_shows_of_itself(made: keys.KeyDescription) -> None:
@@ -170,8 +184,6 @@ def test_a_key_cut_short_anywhere_is_said(copy: Path) -> None:
 
 def test_a_public_half_of_another_key_is_noticed(copy: Path, made: keys.KeyDescription) -> None:
     """Only the head in the clear is exchanged: the fingerprint shown would not be that of the signature."""
-    import base64  # noqa: PLC0415
-
     lines = copy.read_bytes().split(b"\n")
     body = base64.b64decode(b"".join(lines[1:-2]))
     other = body.replace(made.blob, keys.new_key().blob, 1)

@@ -29,7 +29,7 @@ def empty(tmp_path: Path) -> Folder:
 
 @pytest.fixture
 def folder(tmp_path: Path, keyed: Folder) -> Folder:
-    """Return a folder with a key for everybody that is cheap to open."""
+    """Return a folder with a key for everybody."""
     shutil.copytree(keyed.path, tmp_path / "station")
     return Folder(tmp_path / "station").prepare()
 
