@@ -24,10 +24,10 @@ async def test_a_record_is_signed_by_everybody_who_must(make: "Make", keys: "Pla
     async with station.app.run_test(size=(80, 24)) as pilot:
         await keys(pilot, "g", "1", SECRET, "enter", " another one", "enter")
         assert "the two passphrases differ" in shown(station)
-        await keys(pilot, " short", "enter", " short", "enter")
-        assert "NO KEY MADE" in shown(station)
         assert not list(folder.keys.iterdir())
-        await keys(pilot, SECRET, "enter", SECRET, "enter")
+        await keys(pilot, " short", "enter")
+        assert "a passphrase needs at least 8 characters" in shown(station)
+        await keys(pilot, *["backspace"] * 5, SECRET, "enter", SECRET, "enter")
         assert "not yet signed" in shown(station)
         await keys(pilot, "enter", "g", "1", SECRET, "enter", SECRET, "enter")
         assert "sound" in shown(station)

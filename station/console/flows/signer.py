@@ -55,13 +55,23 @@ async def _held(desk: Desk, person: str, role: Role) -> "tuple[AgentKey | None, 
     return found, ""
 
 
+def _will_not_do(passphrase: str) -> str | None:
+    from station.record.keys import check_passphrase  # noqa: PLC0415 - as above
+
+    try:
+        check_passphrase(passphrase)
+    except KeyFileError as error:
+        return error.message
+    return None
+
+
 async def _new_key(desk: Desk, person: str) -> str | None:
     """Make a signing key for a person who has none; return its passphrase, None when left."""
     from station.closeout import make_key  # noqa: PLC0415 - as above
 
     name = desk.board.name(person)
     fields = [
-        Field("secret", "New passphrase (8 characters or more)", kind="secret"),
+        Field("secret", "New passphrase (8 characters or more)", kind="secret", check=_will_not_do),
         Field("again", "The same once more", kind="secret"),
     ]
     told = f"{name} has no signing key in this folder yet. One is made now and locked by a passphrase."
