@@ -87,6 +87,7 @@ class ConsoleApp(Looking):
         self.heed = Heed(self, watch)
         self._notice = notice
         self._fault = ""
+        self._painted: tuple[object, ...] = ()
         self._stays = seat is not None
         below = any(lane.in_water for lane in watch.board.lanes.values())
         self.seat: SeatName = seat or ("timekeeper" if below else "tender")
@@ -125,7 +126,7 @@ class ConsoleApp(Looking):
         for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT):
             asyncio.get_running_loop().add_signal_handler(number, self._signalled, number)
         self.show_view(self.seat)
-        self.set_interval(TICK_S, self.tick)
+        self.set_interval(TICK_S, self.beat)
         self.run_worker(self._begin(), group="entry")
 
     def _signalled(self, number: int) -> None:
@@ -175,10 +176,30 @@ class ConsoleApp(Looking):
         """Whether a seat or a page is on the screen now."""
         return view == self._view
 
+    def beat(self) -> None:
+        """Take in what has happened, at every tick; paint it when a second has begun or anything is new.
+
+        So every clock on the screen steps together with the station's. Whatever goes wrong is shown, and the
+        next tick comes.
+        """
+        self._fault = self._take_in()
+        if self._moment() != self._painted:
+            self._paint_all()
+
     def tick(self) -> None:
-        """Take in what has happened and paint it. Whatever goes wrong is shown, and the next tick comes."""
+        """Take in what has happened and paint it."""
+        self._fault = self._take_in()
+        self._paint_all()
+
+    def _moment(self) -> tuple[object, ...]:
+        """Return all that what is painted depends on, time in whole seconds."""
+        watch, state = self.watch_, self.drill.state if self.drill else ""
+        second = int(watch.clock.now().timestamp())
+        return second, watch.head, watch.unwritten, self._fault, self.desk.said, self.desk.lane, state
+
+    def _paint_all(self) -> None:
         try:
-            self._fault = self._take_in()
+            self._painted = self._moment()
             with self.batch_update():
                 self.paint(self.heed.alarms(figures(self.desk.board, self.watch_.clock.now())))
         except Exception as error:  # noqa: BLE001 - a tick that raises would end the screen with a diver below
@@ -198,6 +219,8 @@ class ConsoleApp(Looking):
             self._play()
         except StationError as error:
             return error.message
+        except Exception as error:  # noqa: BLE001 - a tick that raises would end the screen with a diver below
+            return f"{type(error).__name__}: {error}"
         return ""
 
     def _play(self) -> None:

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from textual.screen import Screen
 from textual.widget import Widget
-from textual.widgets import Digits, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from station.console.panes.paint import Paint
 
@@ -33,8 +33,6 @@ def _lines(widget: Widget) -> Iterator[str]:
         return
     if isinstance(widget, OptionList):
         yield from (str(one.prompt) for one in widget.options)
-    elif isinstance(widget, Digits):
-        yield widget.value
     elif isinstance(widget, Paint):
         yield from widget.shown.split("\n")
     elif isinstance(widget, Static):

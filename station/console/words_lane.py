@@ -1,6 +1,8 @@
 """What the timekeeper reads of a lane: figures and stops in the room there is, pressures, the plot."""
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime, timedelta
+from functools import lru_cache
 
 from textual.content import Content
 
@@ -22,6 +24,8 @@ BROAD = 62
 """From this width on a stop stands in one row."""
 PLANNED = ("on deck", "descending", "on the bottom")
 AIR = "AIR   "
+PLOTS = 16
+"""As many plots are kept as three lanes need at some sizes of the screen."""
 BESIDE_THE_CLOCK = ("NEXT", "DEPTH")
 
 
@@ -122,10 +126,26 @@ def depth_plot(
 ) -> list[str]:
     """Return the dive drawn, depth downwards, with the stops as they are planned; nothing without room."""
     unit = board.setup.station.units.depth
+    until = None if one.lane.mark("reached_surface") else _next_minute(one.dive.now)
+    return _drawn(tuple(line), tuple(_markers(board, one.dive.stops, unit)), unit, until, (width, height))
+
+
+def _next_minute(now: datetime) -> datetime:
+    """Return the end of the minute, up to which a plot that goes on stays as it is."""
+    return now.replace(second=0, microsecond=0) + timedelta(minutes=1)
+
+
+@lru_cache(maxsize=PLOTS)
+def _drawn(
+    line: tuple[DepthPoint, ...],
+    stops: tuple[Marker, ...],
+    unit: str,
+    until: datetime | None,
+    room: tuple[int, int],
+) -> list[str]:
     points = [(point.at, from_fsw(point.depth_fsw, unit)) for point in line]
-    until = None if one.lane.mark("reached_surface") else one.dive.now
-    axes = Axes(downwards=True, include=[0], until=until, markers=_markers(board, one.dive.stops, unit))
-    drawn = plot([Series("o", points)], width, height - 1, axes)
+    axes = Axes(downwards=True, include=[0], until=until, markers=stops)
+    drawn = plot([Series("o", points)], room[0], room[1] - 1, axes)
     return [f"DEPTH over time, {unit}", *drawn] if drawn else []
 
 

@@ -17,7 +17,6 @@ from typing import Self
 CODES = re.compile(
     rb"\x1b\[[0-?]*[ -/]*[@-~]|\x1b\][^\x07\x1b]*(?:\x07|\x1b\\)|\x1b[P^_][^\x1b]*\x1b\\|\x1b."
 )
-TICKS_S = os.sysconf("SC_CLK_TCK")
 PATIENCE_S = 30.0
 
 
@@ -73,9 +72,9 @@ class Terminal:
         return perf_counter() - begun
 
     def processor_s(self) -> float:
-        """Return the processor time that the program has taken so far."""
-        fields = Path(f"/proc/{self._pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
-        return (int(fields[11]) + int(fields[12])) / TICKS_S
+        """Return the processor time that all its threads have taken so far."""
+        threads = Path(f"/proc/{self._pid}/task").glob("*/schedstat")
+        return sum(int(one.read_text(encoding="ascii").split()[0]) for one in threads) / 1e9
 
     def memory_mb(self) -> float:
         """Return the most memory it has held."""

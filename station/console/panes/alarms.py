@@ -3,7 +3,7 @@
 from station.board.figures import Figures
 from station.board.state import Board
 from station.console.layout import counted
-from station.console.panes.paint import Paint, joined
+from station.console.panes.paint import Paint
 from station.console.words_alarms import alarm_lines
 
 
@@ -14,4 +14,4 @@ class AlarmsPane(Paint):
         """Paint what has changed."""
         size = self.content_size
         lines = counted(alarm_lines(board, now), max(1, size.height))
-        self.show(joined(line.truncate(max(1, size.width), ellipsis=True) for line in lines))
+        self.show_lines(line.truncate(max(1, size.width), ellipsis=True) for line in lines)

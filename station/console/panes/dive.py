@@ -3,11 +3,10 @@
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Digits
 
 from station.board.figures import LaneFigures
 from station.board.state import Board
-from station.console.panes.paint import Paint, Text
+from station.console.panes.paint import LargeClock, Paint, Text
 from station.console.words import band_lines, next_of_lane
 from station.dive.text import mmss
 
@@ -17,12 +16,11 @@ class ClockBand(Horizontal):
 
     def __init__(self) -> None:
         super().__init__(id="clock-band")
-        self._value = ""
 
     def compose(self) -> ComposeResult:
         """Digits at the left, words at the right, or all of it in one line."""
         yield Paint(id="clock-line")
-        yield Digits("", id="clock")
+        yield LargeClock(id="clock")
         with Vertical():
             yield Paint(id="clock-caption")
             yield Paint(id="clock-next")
@@ -31,9 +29,7 @@ class ClockBand(Horizontal):
     def show(self, board: Board, one: LaneFigures | None) -> None:
         """Paint what has changed."""
         value = "--:--" if one is None else mmss(one.clock.seconds)
-        if value != self._value:
-            self._value = value
-            self.query_one("#clock", Digits).update(value)
+        self.query_one(LargeClock).show_time(value)
         room = self.query_one("#clock-depth", Paint).content_size.width
         lines: list[Text] = ["NO DIVE PLANNED", "", ""] if one is None else [*band_lines(board, one, room)]
         for name, text in zip(("clock-caption", "clock-next", "clock-depth"), lines, strict=True):

@@ -10,7 +10,7 @@ from textual.widgets.option_list import Option
 from station.board.figures import LaneFigures
 from station.board.state import Board
 from station.console.layout import counted
-from station.console.panes.paint import Paint, joined
+from station.console.panes.paint import Paint
 from station.console.panes.ring import HEIGHT, WIDTH, picture, rows
 from station.console.words import row_details
 from station.console.words_tender import hold_lines, order_line
@@ -68,7 +68,7 @@ class OutfitPane(Container):
                     order.replace_option_prompt(name, text)
         self._lane, self._texts = one.lane.number, texts
         self._follow(order, one)
-        holds.show(joined(counted(hold_lines(board, one), holds.size.height)))
+        holds.show_lines(counted(hold_lines(board, one), holds.size.height))
         self.show_details(board)
         self._show_ring(one)
 
@@ -77,7 +77,7 @@ class OutfitPane(Container):
         row = self._rows.get(self.in_hand or "")
         paint = self.query_one("#row-details", Paint)
         title = [row.title] if row and paint.size.height > LITTLE else []
-        paint.show(joined([*title, *row_details(board, row)]) if row else "")
+        paint.show_lines([*title, *row_details(board, row)] if row else [])
 
     def _fill(self, order: OptionList, one: LaneFigures, texts: dict[str, str]) -> None:
         order.clear_options()
@@ -99,7 +99,7 @@ class OutfitPane(Container):
     def _show_ring(self, one: LaneFigures) -> None:
         ring = self.query_one("#ring", Paint)
         wide = ring.size.width >= WIDTH and ring.size.height >= HEIGHT
-        ring.show(joined(picture(one.ring) if wide else rows(one.ring, ring.size.width)))
+        ring.show_lines(picture(one.ring) if wide else rows(one.ring, ring.size.width))
 
 
 def _texts(board: Board, one: LaneFigures, width: int) -> Iterator[tuple[str, str]]:

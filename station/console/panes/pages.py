@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from station.board.figures import LaneFigures
 from station.board.state import Board
-from station.console.panes.paint import Paint, joined
+from station.console.panes.paint import Paint, joined, same_look
 from station.console.words_paper import ladder_text, trail_text
 
 Lines = Callable[[Board, LaneFigures, int], Sequence[Content]]
@@ -41,7 +41,7 @@ class Page(Vertical):
         where = "" if one is None else f", lane {one.lane.number} {board.name(one.lane.plan.diver)}"
         self.query_one(f"#{self.id}-head", Paint).show(f"{self._title}{where}   Up/Down scroll")
         text = joined(lines)
-        if text != self._shown:
+        if not same_look(text, self._shown):
             same = text.plain.count("\n") == self._shown.plain.count("\n") and bool(self._shown.plain)
             grown = len(text.plain) != len(self._shown.plain)
             self._shown = text

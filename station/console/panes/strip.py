@@ -8,7 +8,7 @@ from station.board.alarm_sound import states_now
 from station.board.figures import Figures
 from station.board.state import Board
 from station.console.keyboard import key_of
-from station.console.panes.paint import Paint, joined
+from station.console.panes.paint import Paint
 from station.console.words_alarms import standing_lines
 
 
@@ -46,7 +46,7 @@ class AlarmStrip(Paint):
         if cards:
             more_cards = f" (+{len(cards[1:])} more cards)" if cards[1:] else ""
             shown.append(_ended(Content.styled(f" {cards[-1]} ", "bold reverse"), more_cards, width))
-        self.show(joined(shown))
+        self.show_lines(shown)
 
 
 def _ended(line: Content, end: str, width: int) -> Content:

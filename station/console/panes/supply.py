@@ -8,7 +8,7 @@ from textual.widgets import Static
 from station.board.figures import Figures
 from station.board.state import Board
 from station.console.keyboard import key_of
-from station.console.panes.paint import Paint, joined
+from station.console.panes.paint import Paint, joined, same_look
 from station.console.words_air import first_lines, other_lines
 
 LEAST_WIDTH = 40
@@ -37,14 +37,14 @@ class SupplyPane(Vertical):
         if len(first) != self._first_rows:
             self._first_rows = len(first)
             paint.styles.height = len(first)
-        paint.show(joined(first))
+        paint.show_lines(first)
         more = len(others) > self.query_one("#supply-scroll").size.height
         ways = f"  {key_of('view.supply')}, Up/Down: more" if more else ""
         keys = f"{key_of('pressure')} reading  {key_of('air')} sources, tests{ways}"
         head = f"AIR  {keys}   {board.setup.supply.name}"
         self.query_one("#supply-head", Paint).show(head)
         text = joined(others)
-        if text != self._shown:
+        if not same_look(text, self._shown):
             anew = text.plain.count("\n") != self._shown.plain.count("\n") or not self._shown.plain
             self._shown = text
             self.query_one("#supply-text", Static).update(text, layout=anew)

@@ -12,7 +12,7 @@ from station.console import words_supervisor as words
 from station.console.layout import counted
 from station.console.panes.alarms import AlarmsPane
 from station.console.panes.journal import entry_lines
-from station.console.panes.paint import Paint, joined
+from station.console.panes.paint import Paint
 from station.journal.interface import Entry
 from station.setup import CALLS
 
@@ -54,16 +54,16 @@ class SupervisorSeat(Vertical):
             (5, words.ladder_small(one, beside.width or size.width)),
             (CALLS_ROWS, words.calls(board, beside.width or size.width)),
         ]
-        left.show(_parts([*first, *([] if beside.width else decided), *last], size.height))
-        right.show(_parts(decided, beside.height))
+        left.show_lines(_parts([*first, *([] if beside.width else decided), *last], size.height))
+        right.show_lines(_parts(decided, beside.height))
         self.set_class(len(figures.alarms) > STRIP_ROWS, "-many-alarms")
         self.query_one("#alarm-list", AlarmsPane).show_alarms(board, figures)
         tail = self.query_one("#journal-tail", Paint)
         lines = entry_lines(board, entries[-max(1, tail.size.height - 1) :])
-        tail.show(joined(words.journal_tail(lines, entries, tail.content_size.width)))
+        tail.show_lines(words.journal_tail(lines, entries, tail.content_size.width))
 
 
-def _parts(parts: Sequence[Part], room: int) -> Content:
+def _parts(parts: Sequence[Part], room: int) -> list[Content]:
     """Return parts under one another, each in the room that the others leave, the first ones first.
 
     One without room for all says what is left out; one without room for more than its head is left out.
@@ -75,4 +75,4 @@ def _parts(parts: Sequence[Part], room: int) -> Content:
         mine = min(room - len(shown), max(least, room - len(shown) - kept))
         if mine >= min(len(lines), LEAST_ROWS):
             shown += counted(lines, mine)
-    return joined(shown)
+    return shown

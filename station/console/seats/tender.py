@@ -8,7 +8,7 @@ from station.board.figures import Figures, LaneFigures
 from station.board.state import Board
 from station.console.layout import broken
 from station.console.panes.outfit import OutfitPane
-from station.console.panes.paint import Paint, joined
+from station.console.panes.paint import Paint
 from station.console.words_tender import next_words, others_lines
 
 
@@ -34,7 +34,7 @@ class TenderSeat(Vertical):
         if len(lines) != self._others:
             self._others = len(lines)
             others.styles.height = len(lines)
-        others.show(joined(lines))
+        others.show_lines(lines)
         self.outfit.show(board, one)
 
     def _show_next(self, one: LaneFigures | None) -> None:

@@ -5,12 +5,11 @@ from collections.abc import Sequence
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Digits
 
 from station.board.figures import Figures, LaneFigures
 from station.board.profile import depth_line
 from station.board.state import Board
-from station.console.panes.paint import Paint, joined
+from station.console.panes.paint import LargeClock, Paint
 from station.console.words_ascent import asked
 from station.console.words_lane import (
     caption,
@@ -24,8 +23,6 @@ from station.dive.text import mmss
 
 LANES = 3
 """Lanes side by side at the most: two divers and a standby."""
-DIGIT = 3
-"""Columns of one large digit."""
 
 
 class LaneBox(Container):
@@ -33,38 +30,26 @@ class LaneBox(Container):
 
     def __init__(self) -> None:
         super().__init__(classes="lane")
-        self._value = ""
-        self._head, self._caption = Paint(classes="lane-head"), Paint(classes="lane-caption")
-        self._clock = Digits("", classes="lane-clock")
+        self._top = LargeClock(classes="lane-top")
         self._lines, self._plot = Paint(classes="lane-lines"), Paint(classes="lane-plot")
 
     def compose(self) -> ComposeResult:
         """Head, clock and caption above; figures, stops and plot below or beside one another."""
-        yield self._head
-        yield self._clock
-        yield self._caption
-        with Container(classes="lane-body"):
-            yield self._lines
-            yield self._plot
+        yield self._top
+        yield self._lines
+        yield self._plot
 
     def show(self, board: Board, one: LaneFigures, *, in_hand: bool, band: bool) -> None:
         """Paint what has changed; `band`: the big clock of the lane stands above already."""
-        self._head.show(lane_head(board, one, in_hand=in_hand))
-        value = mmss(one.clock.seconds)
-        large = len(value) * DIGIT <= self._head.size.width
-        self._clock.set_class(not large, "-small")
-        if value != self._value:
-            self._value = value
-            self._clock.update(value)
-        words = caption(one) if large else f"{value}  {caption(one)}"
-        self._caption.show(Content.styled(words, "bold"))
+        head, below = lane_head(board, one, in_hand=in_hand), Content.styled(caption(one), "bold")
+        self._top.show_time(mmss(one.clock.seconds), [head], [below])
         points = depth_line(board, one.lane)
         self.set_class(not points, "-no-plot")
         self.set_class(any(asked(board, one)), "-asked")
         size = self._lines.size
-        self._lines.show(joined(lane_lines(board, one, size.width, size.height, band=band)))
+        self._lines.show_lines(lane_lines(board, one, size.width, size.height, band=band))
         size = self._plot.size
-        self._plot.show(joined(depth_plot(board, one, points, size.width, size.height)))
+        self._plot.show_lines(depth_plot(board, one, points, size.width, size.height))
 
 
 class TimekeeperSeat(Vertical):
@@ -89,12 +74,12 @@ class TimekeeperSeat(Vertical):
         full = lanes if side_by_side or one is None else [one]
         others = [lane for lane in lanes if lane not in full]
         self._fit(len(full), len(others))
-        self.query_one("#other-lanes", Paint).show(joined(other_line(board, lane) for lane in others))
+        self.query_one("#other-lanes", Paint).show_lines(other_line(board, lane) for lane in others)
         for box, lane in zip(self._boxes, full, strict=False):
             box.show(board, lane, in_hand=lane is one, band=not side_by_side)
         self.query_one("#no-lane", Paint).show("" if full else "no dive is planned yet")
         paint = self.query_one("#pressures", Paint)
-        paint.show(joined(pressure_lines(board, figures, paint.content_size.width, paint.size.height)))
+        paint.show_lines(pressure_lines(board, figures, paint.content_size.width, paint.size.height))
 
     def _fit(self, full: int, others: int) -> None:
         if (full, others) == self._rows:
