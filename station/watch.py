@@ -85,6 +85,10 @@ class Watch:
         now = self.clock.now()
         return stamp(at or now, by, seat, entered=now)
 
+    def check(self, event: Event) -> None:
+        """Raise Refusal when an event would be refused now; nothing is entered."""
+        admit(self.board, event, self.clock.now())
+
     def enter(self, event: Event) -> Entry:
         """Take an entry: durable once this returns.
 
@@ -94,7 +98,7 @@ class Watch:
 
         """
         while True:
-            admit(self.board, event, self.clock.now())
+            self.check(event)
             try:
                 entry = self.journal.append(event, expected_head=self.head)
             except HeadMoved:

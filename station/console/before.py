@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from station.board.after import both_answers
 from station.board.earlier import earlier_dives
 from station.console.desk import Desk
-from station.console.dialogs.fields import Field
-from station.console.typed import amount, group, minutes, moment, moment_of, number
+from station.console.dialogs.fields import Answers, Field
+from station.console.typed import TO_COME, amount, group, minutes, moment, moment_of, number, of, reason
 from station.console.typed import depth as depth_check
 from station.console.words_paper import earlier_line
 from station.dive.altitude import NO_CORRECTION_UP_TO_FT
@@ -106,11 +106,27 @@ def _take(desk: Desk, at: datetime, found: "RecordedDive") -> None:
 
 async def _state(desk: Desk, at: datetime) -> None:
     unit, tables = desk.board.setup.station.units.depth, desk.board.setup.tables
+
+    def surfaced(answers: Answers) -> EarlierStated:
+        found = moment_of(answers["surfaced"])
+        stamp = desk.stamp("supervisor", at)
+        return EarlierStated(
+            lane=desk.lane, surfaced=found, depth_fsw=1, bottom_min=1, reason=TO_COME, **stamp
+        )
+
+    depth_fits = depth_check(unit, EarlierStated, "depth_fsw")
     fields = [
-        Field("surfaced", "Surfaced, YYYY-MM-DD HH:MM UTC", f"{at:%Y-%m-%d} ", check=moment, length=19),
-        Field("depth", f"Depth that entered the tables, {unit}", check=depth_check(unit), length=12),
-        Field("minutes", "Bottom time, min", check=minutes, length=4),
-        Field("added", "Residual time in it, min", "0", check=number, length=4),
+        Field(
+            "surfaced",
+            "Surfaced, YYYY-MM-DD HH:MM UTC",
+            f"{at:%Y-%m-%d} ",
+            check=moment,
+            rule=lambda answers: desk.why_not(lambda: surfaced(answers)),
+            length=19,
+        ),
+        Field("depth", f"Depth that entered the tables, {unit}", check=depth_fits, length=12),
+        Field("minutes", "Bottom time, min", check=minutes(EarlierStated, "bottom_min"), length=4),
+        Field("added", "Residual time in it, min", "0", check=number(EarlierStated, "added_min"), length=4),
         Field("group", f"Group after it, or {NO_GROUP}", check=group(tables.file.groups, NO_GROUP), length=4),
         Field(
             "exceptional",
@@ -118,7 +134,7 @@ async def _state(desk: Desk, at: datetime) -> None:
             kind="pick",
             options=(("no", "no"), ("yes", "yes: exceptional exposure")),
         ),
-        Field("reason", "From where this is known, and why by hand"),
+        Field("reason", "From where this is known, and why by hand", check=of(EarlierStated, "reason")),
     ]
     answers = await desk.ask("earlier", "An earlier dive, stated by the supervisor", fields)
     if answers is None:
@@ -141,9 +157,7 @@ async def _state(desk: Desk, at: datetime) -> None:
 
 async def _count(desk: Desk, at: datetime, method: str) -> None:
     words = "the table" if method == "table" else "the sum of the bottom times"
-    answers = await desk.ask(
-        f"count {method}", f"Earlier dives count by {words}", [Field("reason", "Reason")]
-    )
+    answers = await desk.ask(f"count {method}", f"Earlier dives count by {words}", [reason(ResidualChosen)])
     if answers:
         event = ResidualChosen(
             lane=desk.lane,
@@ -155,7 +169,8 @@ async def _count(desk: Desk, at: datetime, method: str) -> None:
 
 
 async def _no_group(desk: Desk, at: datetime) -> None:
-    answers = await desk.ask("no group", "Go ahead after a dive without a group", [Field("reason", "Reason")])
+    title = "Go ahead after a dive without a group"
+    answers = await desk.ask("no group", title, [reason(NoGroupDecided)])
     if answers:
         event = NoGroupDecided(lane=desk.lane, reason=answers["reason"], **desk.stamp("supervisor", at))
         desk.enter(event, "goes ahead after a dive without a group")
@@ -163,16 +178,19 @@ async def _no_group(desk: Desk, at: datetime) -> None:
 
 async def _arrival(desk: Desk, at: datetime) -> None:
     site = desk.board.setup.station.altitude_ft
+
+    def arrival(answers: Answers) -> ArrivalStated:
+        arrived, stamp = moment_of(answers["arrived"]), desk.stamp("supervisor", at)
+        return ArrivalStated(lane=desk.lane, arrived=arrived, from_ft=float(answers["from"] or 0), **stamp)
+
+    def rule(answers: Answers) -> str | None:
+        return desk.why_not(lambda: arrival(answers))
+
+    day, height = f"{at:%Y-%m-%d} ", amount(ArrivalStated, "from_ft")
     fields = [
-        Field("arrived", "Arrived, YYYY-MM-DD HH:MM UTC", f"{at:%Y-%m-%d} ", check=moment, length=19),
-        Field("from", "From which altitude, ft", "0", check=amount, length=6),
+        Field("arrived", "Arrived, YYYY-MM-DD HH:MM UTC", day, check=moment, rule=rule, length=19),
+        Field("from", "From which altitude, ft", "0", check=height, rule=rule, length=6),
     ]
     answers = await desk.ask("arrival", f"Arrival at the site, {site:,} ft", fields)
     if answers:
-        event = ArrivalStated(
-            lane=desk.lane,
-            arrived=moment_of(answers["arrived"]),
-            from_ft=float(answers["from"]),
-            **desk.stamp("supervisor", at),
-        )
-        desk.enter(event, f"arrival at the site stated: from {answers['from']} ft")
+        desk.enter(arrival(answers), f"arrival at the site stated: from {answers['from']} ft")

@@ -9,6 +9,7 @@ from station.console.desk import Desk
 from station.console.dialogs.card import CardScreen, CardWords
 from station.console.dialogs.fields import Field
 from station.console.keyboard import key_of
+from station.console.typed import of
 from station.console.words_ascent import clock_words
 from station.dive.text import depth_text, mmss
 from station.events import CardClosed, CardDecided, CardOpened
@@ -32,11 +33,11 @@ async def work_card(desk: Desk, card: str) -> None:
                 desk.say(f"card {title}: stays open; key {key_of('card')} shows it")
             return
         label = "What was decided, and by whom" if answer == "decide" else "How it ended"
-        fields = [Field("text", label, length=2000)]
+        model = CardDecided if answer == "decide" else CardClosed
+        fields = [Field("text", label, check=of(model, "text"), length=2000)]
         answers = await desk.ask(f"card {lane} {card} {answer}", f"{title}: {label.lower()}", fields)
         if answers is None:
             continue
-        model = CardDecided if answer == "decide" else CardClosed
         event = model(lane=lane, card=card, text=answers["text"], **desk.stamp("supervisor", at))
         desk.enter(event, f"card {title} {'decision' if answer == 'decide' else 'closed'}")
 

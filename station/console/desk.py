@@ -1,19 +1,22 @@
 """The desk: what every action works with. It asks, it enters, it says what was taken; it knows no rule."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from pydantic import ValidationError
+
 from station.board.figures import LaneFigures, lane_figures
 from station.board.state import Board
-from station.console.dialogs.fields import Field
-from station.console.dialogs.form import Answers, Form
+from station.console.dialogs.fields import Answers, Field
+from station.console.dialogs.form import Form
 from station.console.dialogs.panel import Choose, Panel
 from station.console.duties import SEATS, Duty, holder
 from station.console.keyboard import key_of
 from station.console.page_text import page_text
 from station.console.panes.paint import Paint
+from station.console.typed import impossible
 from station.errors import Refusal, StorageError
 from station.events import Event
 from station.folder import Folder
@@ -66,6 +69,16 @@ class Desk:
         self.watch.enter(event)
         self._drafts.pop(self._asked, None)
         self.say(f"TAKEN {clock_time(event.at)} {words} - {self.board.name(event.by)}")
+
+    def why_not(self, build: Callable[[], Event]) -> str | None:
+        """Return why the rules would refuse an event, to be told at the field it is about; None if not."""
+        try:
+            self.watch.check(build())
+        except Refusal as refusal:
+            return "; ".join((refusal.message, *refusal.missing))
+        except ValidationError as error:
+            return impossible(error)
+        return None
 
     def say(self, words: str) -> None:
         """Show a line that stays until the next one; the figures follow once it is on the screen.

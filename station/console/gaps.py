@@ -6,6 +6,7 @@ from station.board.law import open_gaps
 from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.keyboard import key_of
+from station.console.typed import of
 from station.events import GapExplained
 from station.law.asked import Gap
 from station.law.keys import heading
@@ -40,7 +41,8 @@ async def explain(desk: Desk) -> bool:
 
 
 async def _explain(desk: Desk, found: list[Gap]) -> bool:
-    fields = [Field(_id(gap.key), f"Why missing: {words(gap.key)}", length=500) for gap in found]
+    said = of(GapExplained, "words")
+    fields = [Field(_id(gap.key), f"Why missing: {words(gap.key)}", check=said, length=500) for gap in found]
     table = found[0].key.split(".")[0]
     told = f"{found[0].paragraphs} asks for it. {instead(table)}".strip()
     title = f"MISSING ON THE RECORD of lane {desk.lane}: {found[0].what}"

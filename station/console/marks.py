@@ -35,7 +35,9 @@ async def take_place(desk: Desk, at: datetime, name: MarkName) -> None:
     """Ask where the diver is held, or moves again, and enter it."""
     unit = desk.board.setup.station.units.depth
     words = "Held on the way up" if name == "held" else "Moving again"
-    field = Field("depth", f"At which depth, {unit}", check=depth_check(unit), length=12)
+    field = Field(
+        "depth", f"At which depth, {unit}", check=depth_check(unit, MarkTaken, "depth_fsw"), length=12
+    )
     answers = await desk.ask(f"place {name}", f"{words}, at {at:%H:%M:%S}", [field])
     if answers:
         depth = parse_depth(answers["depth"], unit)

@@ -118,7 +118,6 @@ async def test_a_lost_source_keeps_the_time_of_its_key_and_its_answer_is_offered
         ((MENU, "2") * 4, "every source is lost already"),
         ((*(MENU, "2") * 3, MENU, "1"), "no source is left to change over to"),
         ((MENU, "7", "enter", " 2031-06-01", "enter", "enter", "enter"), "still to come"),
-        (("p", "m", " 700", "enter"), "gauge shows 0 to 600"),
     ],
 )
 async def test_what_the_rules_refuse_is_shown_and_changes_nothing(

@@ -120,7 +120,6 @@ REFUSALS = [
     ("bottom", ("apostrophe",), "no other diver"),
     ("bottom", ("backslash", " weather", "enter"), "the diver left the surface"),
     ("closed", ("4",), "the dive is over"),
-    ("planned", (*STATED, *STATED[1:]), "stated already"),
 ]
 
 
@@ -136,6 +135,19 @@ async def test_a_refusal_says_why_and_changes_nothing(
         assert isinstance(station.app.screen, Panel), station.app.desk.said
         assert words in said(station)
         assert (station.watch.head, station.watch.board) == (head, board)
+
+
+async def test_an_earlier_dive_stated_twice_or_still_to_come_is_said_at_its_time(
+    make: "Make", keys: "Play"
+) -> None:
+    station = make("planned")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, *STATED, *STATED[1:5])
+        head, why = station.watch.head, station.app.screen.query_one(".dialog-why", Static)
+        assert "stated already" in str(why.render())
+        await keys(pilot, "ctrl+u", " 2031-05-04 07:00", "enter")
+        assert "an earlier dive ended earlier" in str(why.render())
+        assert station.watch.head == head
 
 
 async def test_where_the_diver_is_held_is_asked_on_the_dives_pane(make: "Make", keys: "Play") -> None:

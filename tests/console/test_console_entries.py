@@ -8,12 +8,15 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from textual.widgets import OptionList, Static
+from textual.events import Key
+from textual.widgets import Input, OptionList, Static
 
 from station.console.dialogs.panel import Panel
 from station.events import Event, PieceDrawn
 
 if TYPE_CHECKING:
+    from textual.pilot import Pilot
+
     from tests.console.conftest import Make, Play, Station
 
 SIZE = (80, 24)
@@ -196,12 +199,8 @@ async def test_who_is_offered_as_diver_is_not_ticked_as_tender(make: "Make", key
 REFUSALS: list[tuple[str, tuple[str, ...], str]] = [
     ("nuts", ("f9",), "Ready to dive: not yet done"),
     ("nuts", ("number_sign", " 3", "enter"), "nut 2"),
-    ("nuts", ("number_sign", " 13", "enter"), "no stud 13"),
     ("belt", ("number_sign", " 12", "enter", "enter", "down", "down", "enter"), "nuts not yet tried"),
-    ("planned", ("f8", "enter", " 700", "enter"), "gauge shows 0 to 600"),
     ("planned", ("d", " 60", "enter"), "not in the water"),
-    ("bottom", ("d", " 401", "enter"), "reading in fsw: at most 400 is possible, not 401"),
-    ("bottom", ("greater_than_sign", " 60", "enter", " x", "enter"), "not deeper"),
     ("bottom", ("n",), "no step is open now"),
     ("bottom", ("z", " Well", "enter", "enter"), "reached surface"),
     ("bottom", ("g",), "not closed yet"),
@@ -224,6 +223,113 @@ async def test_a_refusal_says_what_is_missing_and_changes_nothing(
         assert (station.watch.head, station.watch.board) == (head, board)
         await keys(pilot, "escape")
         assert len(station.app.screen_stack) == 1
+
+
+AT_THE_FIELD: list[tuple[str, tuple[str, ...], str]] = [
+    ("bottom", ("d", " 9999"), "Depth as read, fsw: at most 400 fsw is possible, not '9999'"),
+    ("bottom", ("d", " 130 msw"), "at most 400 fsw is possible, not '130 msw'"),
+    ("bottom", ("greater_than_sign", " 401"), "Depth of dive, fsw: at most 400 fsw is possible, not '401'"),
+    ("bottom", ("greater_than_sign", " 60"), "not deeper"),
+    ("bottom", ("greater_than_sign", " 120", "enter", " a\u200bb"), "cannot be shown (U+200B)"),
+    ("planned", ("f8", "enter", " 700"), "its gauge shows 0 to 600"),
+    ("planned", ("f8", "enter", " 7000"), "at most 6000 psig is possible, not '7000'"),
+    ("planned", ("b", "right", "enter", "enter", " 0"), "more than 0 fsw is possible, not '0'"),
+    ("planned", ("b", "right", "enter", "enter", " 60", "enter", " 1441"), "at most 1440 min is possible"),
+    (
+        "planned",
+        ("u", " 3 ft", "enter", " 200 F"),
+        "Water temperature, C: at most 50 C is possible, not '200 F'",
+    ),
+    ("nuts", ("number_sign", " 13"), "no stud 13 on this outfit; 1 to 12 are possible"),
+    ("ascent", ("e", "enter", "2", "ctrl+u", " 24:10:00"), "23:59:59 at most"),
+    ("ascent", ("e", "enter", "2", "ctrl+u", " 09:10:00"), "09:10:00 is in the future"),
+    ("bottom", ("f5", "enter", "3", " 999"), "at most 400 fsw is possible, not '999'"),
+]
+"""What cannot be, up to the field in which it is typed; the entry's own model or the rules say so."""
+
+
+@pytest.mark.parametrize(("until", "pressed", "words"), AT_THE_FIELD)
+async def test_what_cannot_be_is_said_at_its_field_and_stays_there(
+    make: "Make", keys: "Play", until: str, pressed: tuple[str, ...], words: str
+) -> None:
+    """Nothing is answered in vain: the field is checked on its Enter, and keeps what was typed."""
+    station = make(until)
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, *pressed)
+        head, field = station.watch.head, station.app.focused
+        await keys(pilot, "enter")
+        assert words in str(station.app.screen.query_one(".dialog-why", Static).render())
+        assert station.app.focused is field
+        assert isinstance(field, Input)
+        assert field.value == pressed[-1][1:]
+        assert station.watch.head == head
+        await keys(pilot, "escape")
+        assert len(station.app.screen_stack) == 1
+
+
+async def test_a_bound_is_told_in_the_unit_of_the_station_rounded_to_what_can_be_typed(
+    make: "Make", keys: "Play"
+) -> None:
+    """400 fsw is 122.82 msw, 6000 psi 413.69 bar."""
+    station = make("bottom", units={"depth": "msw", "pressure": "bar"})
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "d", " 123", "enter")
+        why = station.app.screen.query_one(".dialog-why", Static)
+        assert "at most 122.8 msw is possible, not '123'" in str(why.render())
+        await keys(pilot, "escape", "p", "1", " 414", "enter")
+        why = station.app.screen.query_one(".dialog-why", Static)
+        assert "at most 413.6 bar is possible, not '414'" in str(why.render())
+
+
+def burst(pilot: "Pilot[int]", *names: str) -> None:
+    """Press keys without waiting for anything, as whoever types ahead does."""
+    for name in names:
+        pilot.app.post_message(Key(name, name if len(name) == 1 else {"space": " "}.get(name)))
+
+
+async def test_what_is_typed_ahead_of_a_fault_does_nothing(make: "Make", keys: "Play") -> None:
+    """Figures meant for the next fields are not mixed into the one that is wrong; no letter is a command."""
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        head = station.watch.head
+        await keys(pilot, "greater_than_sign")
+        burst(pilot, *"9999", "enter", *"max 60", "enter", *"mw", "enter")
+        await pilot.pause()
+        await keys(pilot)
+        field = station.app.focused
+        assert isinstance(field, Input)
+        assert (field.value, len(station.app.screen_stack), station.watch.head) == ("9999", 2, head)
+        await keys(pilot, "ctrl+u", *"120", "enter", "x", "enter")
+    assert last(station).model_dump()["depth_fsw"] == 120
+
+
+async def test_the_panel_of_a_refusal_takes_what_is_typed_ahead(make: "Make", keys: "Play") -> None:
+    """Neither the blank nor the Enter of words that were meant for a form puts the refusal away unread."""
+    station = make("planned")
+    async with station.app.run_test(size=SIZE) as pilot:
+        head = station.watch.head
+        await keys(pilot, "d", " 60")
+        burst(pilot, "enter", *"uw", "space", *"w", "enter")
+        await pilot.pause(0.1)
+        while station.app._work is None or len(station.app.screen_stack) < 2:
+            await pilot.pause(0.05)
+        assert "not in the water" in panel(station)
+        await keys(pilot, *"wz", "space", "s", "w", "enter")
+        assert "not taken" in panel(station)
+        assert station.watch.head == head
+        await keys(pilot, "enter")
+        assert (len(station.app.screen_stack), station.watch.head) == (1, head)
+
+
+async def test_a_question_is_not_answered_by_words_typed_ahead(make: "Make", keys: "Play") -> None:
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        head = station.watch.head
+        await keys(pilot, "d", " 10", "enter", *"p150", "enter")
+        assert "READ IT ONCE MORE" in panel(station)
+        assert station.watch.head == head
+        await keys(pilot, "enter")
+        assert last(station).model_dump()["reading_fsw"] == 10
 
 
 async def test_a_doubtful_pressure_is_asked_once_more(make: "Make", keys: "Play") -> None:
@@ -296,7 +402,9 @@ async def test_a_hold_is_released_by_the_supervisor_with_a_reason(make: "Make", 
 async def test_what_was_refused_is_offered_again_to_be_put_right(make: "Make", keys: "Play") -> None:
     station = make("planned")
     async with station.app.run_test(size=SIZE) as pilot:
-        await keys(pilot, "f8", "enter", " 700", "enter", "enter", "f8", "enter", "end", "backspace", "enter")
+        await keys(
+            pilot, "f8", "enter", " 700", "enter", "escape", "f8", "enter", "end", "backspace", "enter"
+        )
     assert last(station).model_dump()["pressure_psig"] == 70
 
 

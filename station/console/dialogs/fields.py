@@ -12,8 +12,13 @@ from textual.events import Key
 from textual.widget import Widget as AnyWidget
 from textual.widgets import Input, Static
 
+from station.console.dialogs.ahead import Ahead
+
 Check = Callable[[str], str | None]
 """Takes what was typed, returns what is wrong with it or None."""
+Answers = dict[str, str]
+Rule = Callable[[Answers], str | None]
+"""Takes what stands in the fields, returns why this one cannot stand beside those before it, or None."""
 
 
 @dataclass(frozen=True)
@@ -21,8 +26,9 @@ class Field:
     """One thing asked for.
 
     kind: a typed line, a secret line, 'pick' for one of the options, 'ticks' for some of them (their ids
-    joined by commas). check: why the value cannot stand. keys: for a pick, those of each option in one
-    text, such as '0m'; any of them chooses the option and goes on to the next field at once.
+    joined by commas). check: why the value cannot stand. rule: why it cannot stand beside those above it.
+    keys: for a pick, those of each option in one text, such as '0m'; any chooses the option and goes on
+    to the next field at once.
     """
 
     name: str
@@ -33,13 +39,16 @@ class Field:
     keys: tuple[str, ...] = ()
     optional: bool = False
     check: Check | None = None
+    rule: Rule | None = None
     length: int = 200
 
-    def fault(self, value: str) -> str | None:
-        """Return why a value cannot stand in this field."""
+    def fault(self, values: Answers) -> str | None:
+        """Return why what stands in this field cannot stand there."""
+        value = values[self.name]
         if not value.strip():
-            return None if self.optional else f"{self.label}: something must stand here"
-        return self.check(value) if self.check else None
+            return None if self.optional else "something must stand here"
+        why = self.check(value) if self.check else None
+        return why or (self.rule(values) if self.rule else None)
 
 
 TYPED_S = 1.0
@@ -77,10 +86,14 @@ class Line(Input):
             select_on_focus=True,
             id=f"field-{field.name}",
         )
+        self.ahead = Ahead()
 
     def on_key(self, event: Key) -> None:
-        """Edit."""
-        if event.key in EDITING:
+        """Edit; what was typed ahead of a fault is dropped: it was meant for the fields to come."""
+        if self.ahead.on_its_way:
+            event.prevent_default()
+            event.stop()
+        elif event.key in EDITING:
             EDITING[event.key](self)
             event.stop()
 
@@ -92,6 +105,7 @@ class Options(Static, can_focus=True):
         super().__init__(markup=False, id=f"field-{field.name}")
         self._options = field.options
         self._keys = field.keys
+        self.ahead = Ahead()
         self._at = 0
         self._begin([one for one in value.split(",") if one in dict(field.options)])
 
@@ -118,7 +132,9 @@ class Options(Static, can_focus=True):
 
     def on_key(self, event: Key) -> None:
         """Move and choose; taken here and not as bindings, so that Enter never overtakes them."""
-        if not self._options or event.key not in ("left", "right", "space", *"123456789"):
+        if self.ahead.on_its_way or not self._options:
+            return
+        if event.key not in ("left", "right", "space", *"123456789"):
             return
         event.stop()
         if event.key in ("left", "right"):

@@ -10,9 +10,8 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from station.console.dialogs.fields import Field, Pick, Widget, taken_in, widget_of
+from station.console.dialogs.fields import Answers, Field, Pick, Widget, taken_in, widget_of
 
-Answers = dict[str, str]
 KEYS = "Enter next   Esc leave   Up/Down other line"
 PICK_KEYS = f"{KEYS}   Left/Right or digit choose"
 KEYED = f"{KEYS}   a key above: choose, go on"
@@ -89,7 +88,7 @@ class Form(ModalScreen[Answers | None]):
 
     def action_take(self, key: str) -> None:
         """Choose an option by its key and go on; what is typed next is for the next field, however fast."""
-        if isinstance(self.focused, Pick):
+        if isinstance(self.focused, Pick) and not self.focused.ahead.on_its_way:
             self.focused.take(key)
             self.action_step(1)
 
@@ -104,26 +103,31 @@ class Form(ModalScreen[Answers | None]):
     async def action_go_on(self) -> None:
         """Go to the next field, or be done; stay where something is wrong."""
         at = self._at()
+        if self._widgets[at].ahead.on_its_way:
+            return
         await taken_in(self._widgets[at])
-        if why := self._fault(at):
-            self._say(why)
+        if self._stays_at(at):
             return
         self._say("")
         if at + 1 < len(self._widgets):
             self.set_focus(self._widgets[at + 1])
             return
-        for number in range(len(self._widgets)):
-            if why := self._fault(number):
-                self._say(why)
-                self.set_focus(self._widgets[number])
-                return
-        self.dismiss(self.values)
+        if not any(self._stays_at(number) for number in range(len(self._widgets))):
+            self.dismiss(self.values)
 
     def _at(self) -> int:
         return next((at for at, widget in enumerate(self._widgets) if widget is self.focused), 0)
 
-    def _fault(self, number: int) -> str | None:
-        return self._fields[number].fault(self._widgets[number].value)
+    def _stays_at(self, number: int) -> bool:
+        """Whether a field is wrong: say why, keep what stands there, drop what was typed ahead."""
+        field, widget = self._fields[number], self._widgets[number]
+        why = field.fault(self.values)
+        if why is None:
+            return False
+        self._say(f"{field.label}: {why}")
+        self.set_focus(widget)
+        widget.ahead.drop(self.app, widget)
+        return True
 
     def _say(self, why: str) -> None:
         self.query_one(".dialog-why", Static).update(why)

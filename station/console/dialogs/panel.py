@@ -6,17 +6,35 @@ from typing import ClassVar, Literal
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from station.console.dialogs.ahead import Ahead
+from station.console.dialogs.fields import taken_in
 from station.console.dialogs.listed import Listed
 
 Kind = Literal["refusal", "loud", "question", "text"]
 
 
+class Words(VerticalScroll):
+    """What a panel says. It keeps letters away from all that lies behind, and knows that some were typed."""
+
+    letters = False
+
+    def on_key(self, event: Key) -> None:
+        """Take a letter, and do nothing with it."""
+        if event.is_printable:
+            self.letters = True
+            event.stop()
+
+
 class Panel(ModalScreen[bool]):
-    """Says something, or asks a question that Enter answers with yes and Esc with no."""
+    """Says something, or asks a question that Enter answers with yes and Esc with no.
+
+    An Enter that was typed ahead, or that ends words typed here, answers nothing that anybody has read.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "yes", show=False, priority=True),
@@ -38,28 +56,42 @@ class Panel(ModalScreen[bool]):
         self._title = title
         self._sentence = sentence
         self._lines = tuple(lines)
-        self._asks = kind == "question"
+        self._asks, self._reads = kind == "question", kind == "text"
         self._keep = keep
         self._sign = "" if kind == "text" else "- "
+        self._ahead = Ahead()
+
+    @property
+    def _keys(self) -> str:
+        back = f"Enter or Esc: back{'   s save to a file' if self._keep else ''}"
+        return "Enter yes   Esc no" if self._asks else back
 
     def compose(self) -> ComposeResult:
         """Show title, sentence, lines and keys."""
         with Vertical(classes="dialog"):
             yield Static(self._title, classes="dialog-title", markup=False)
-            with VerticalScroll(classes="dialog-text"):
+            with Words(classes="dialog-text"):
                 yield Static(self._sentence, classes="dialog-sentence", markup=False)
                 for line in self._lines:
                     yield Static(f"{self._sign}{line}", classes="dialog-line", markup=False)
-            back = f"Enter or Esc: back{'   s save to a file' if self._keep else ''}"
-            keys = "Enter yes   Esc no" if self._asks else back
-            yield Static(keys, classes="dialog-keys", markup=False)
+            yield Static(self._keys, classes="dialog-keys", markup=False)
 
     def on_mount(self) -> None:
         """Let the arrows scroll."""
-        self.set_focus(self.query_one(VerticalScroll))
+        words = self.query_one(Words)
+        self.set_focus(words)
+        self._ahead.drop(self.app, words)
 
-    def action_yes(self) -> None:
+    async def action_yes(self) -> None:
         """Say yes, or have read it."""
+        words = self.query_one(Words)
+        if self._ahead.on_its_way:
+            return
+        await taken_in(words)
+        if words.letters:
+            words.letters = False
+            self.query_one(".dialog-keys", Static).update(f"What was typed is not taken.   {self._keys}")
+            return
         self.dismiss(result=True)
 
     def action_no(self) -> None:
@@ -68,14 +100,18 @@ class Panel(ModalScreen[bool]):
 
     def action_keep(self) -> None:
         """Save the text, and say where."""
-        if self._keep is not None:
+        if self._keep is None:
+            self.query_one(Words).letters = True
+        elif not self._ahead.on_its_way:
             told = self.query_one(".dialog-sentence", Static)
             told.update(f"{self._keep()}\n{self._sentence}")
             self._keep = None
 
     def action_space(self) -> None:
-        """Put a notice away; a question is not answered by the space bar."""
-        if not self._asks:
+        """Put away a text that was asked for; anywhere else a blank is typed ahead, as a letter is."""
+        if not self._reads:
+            self.query_one(Words).letters = True
+        elif not self._ahead.on_its_way:
             self.dismiss(result=True)
 
 

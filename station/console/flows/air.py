@@ -8,9 +8,9 @@ from station.board.entry_words import entry_words
 from station.board.entry_words_air import source_name
 from station.board.sources import Sources, sources_at, to_change_over_to
 from station.console.desk import Desk
-from station.console.dialogs.fields import Field
+from station.console.dialogs.fields import Answers, Field
 from station.console.keyboard import key_of
-from station.console.typed import day, figure
+from station.console.typed import day, figure, of
 from station.console.typed import pressure as pressure_check
 from station.console.words_air import MANIFOLD_KEY, gauge_keys
 from station.errors import Refusal
@@ -49,17 +49,28 @@ async def pressure(desk: Desk, at: datetime) -> None:
         options=tuple(names.items()),
         keys=tuple(keys.get(one, "") for one in names),
     )
-    typed = Field("pressure", f"Pressure, {unit}", check=pressure_check(unit), length=12)
+
+    def reading(answers: Answers) -> SupplyRead:
+        psig = parse_pressure(answers["pressure"], unit)
+        return SupplyRead(source=answers["gauge"], pressure_psig=psig, **desk.stamp("timekeeper", at))
+
+    typed = Field(
+        "pressure",
+        f"Pressure, {unit}",
+        check=pressure_check(unit, SupplyRead, "pressure_psig"),
+        rule=lambda answers: desk.why_not(lambda: reading(answers)),
+        length=12,
+    )
     told = "   ".join(f"{' or '.join(keys.get(one, ''))} {name}" for one, name in names.items())
     chosen = await desk.ask("pressure", f"Pressure read at {at:%H:%M:%S}", [gauge, typed], told)
     if chosen is None:
         return
-    source, read = chosen["gauge"], parse_pressure(chosen["pressure"], unit)
-    why = question(desk.board, source, read, at)
+    read = reading(chosen)
+    why = question(desk.board, read.source, read.pressure_psig, at)
     if why and not await desk.sure("READ IT ONCE MORE", f"{why}. Is it so?"):
         desk.say("pressure: left, nothing entered")
         return
-    _enter(desk, SupplyRead(source=source, pressure_psig=read, **desk.stamp("timekeeper", at)))
+    _enter(desk, read)
 
 
 async def air(desk: Desk, at: datetime) -> None:
@@ -132,7 +143,7 @@ async def _lost_which(desk: Desk, at: datetime) -> None:
         raise Refusal("every source is lost already", [_restore()])
     fields = [
         Field("source", "Source lost", found.feeding or "", kind="pick", options=_named(desk, sources)),
-        Field("reason", "Reason", optional=True, length=500),
+        Field("reason", "Reason", check=of(SourceLost, "reason"), optional=True, length=500),
     ]
     answers = await desk.ask("lost", f"Source lost at {at:%H:%M:%S}", fields)
     if answers:
@@ -146,7 +157,7 @@ async def _restored(desk: Desk, at: datetime) -> None:
         raise Refusal("no source is lost")
     fields = [
         Field("source", "Source restored", kind="pick", options=_named(desk, lost)),
-        Field("reason", "Why it may be counted on", length=500),
+        Field("reason", "Why it may be counted on", check=of(SourceRestored, "reason"), length=500),
     ]
     answers = await desk.ask("restored", "A lost source restored; to be read before it counts", fields)
     if answers:
@@ -180,7 +191,7 @@ async def _test(desk: Desk, at: datetime) -> None:
     fields = [
         *_dated(desk, at, sample=False),
         Field("verdict", "Passed or not", kind="pick", options=verdicts),
-        Field("result", "Result", optional=True, length=500),
+        Field("result", "Result", check=of(TestDone, "result"), optional=True, length=500),
     ]
     answers = await desk.ask("test", "A test done", fields)
     if answers:
@@ -198,7 +209,7 @@ async def _sample(desk: Desk, at: datetime) -> None:
     odours = (("no", "none"), ("yes", "AN ODOUR"))
     fields = [
         *_dated(desk, at, sample=True),
-        *(Field(name, label, check=figure, length=12) for name, label in FOUND),
+        *(Field(name, label, check=figure(SampleTaken, name), length=12) for name, label in FOUND),
         Field("odour", "Odour", kind="pick", options=odours),
     ]
     answers = await desk.ask("sample", "A sample of the breathing air", fields)

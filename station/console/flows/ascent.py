@@ -9,12 +9,12 @@ from station.console.dialogs.fields import Field
 from station.console.keyboard import key_of
 from station.console.marks import take_chamber, take_place
 from station.console.typed import depth as depth_check
-from station.console.typed import minutes
+from station.console.typed import minutes, reason
 from station.console.words_ascent import GAS_WORDS, chamber_words
 from station.console.words_paper import side_by_side
 from station.dive.chamber_marks import chamber_mark_text
 from station.errors import Refusal
-from station.events import DiveCalledOff, DiversApart, DiversTogether, Gas, GasChosen
+from station.events import DiveCalledOff, DivePlanned, DiversApart, DiversTogether, Gas, GasChosen
 from station.units import parse_depth, show_depth
 
 GASES: tuple[Gas, ...] = ("air", "air_oxygen", "surface_oxygen")
@@ -51,7 +51,10 @@ async def gas(desk: Desk, at: datetime) -> None:
     """Choose what is breathed on the way up, with the reason."""
     now = desk.lane_now().dive.gas
     options = tuple((one, GAS_WORDS[one]) for one in GASES if one != now)
-    fields = [Field("gas", "Gas of the ascent", kind="pick", options=options), Field("reason", "Reason")]
+    fields = [
+        Field("gas", "Gas of the ascent", kind="pick", options=options),
+        reason(GasChosen),
+    ]
     answers = await desk.ask("gas", f"Gas of the ascent; now: {GAS_WORDS[now]}", fields)
     if answers:
         chosen = next(one for one in GASES if one == answers["gas"])
@@ -86,7 +89,7 @@ async def company(desk: Desk, at: datetime) -> None:
 
 async def _part(desk: Desk, at: datetime, last: DiversTogether) -> None:
     words = ", ".join(str(one) for one in last.lanes)
-    answers = await desk.ask("apart", f"Part lanes {words}", [Field("reason", "Reason")])
+    answers = await desk.ask("apart", f"Part lanes {words}", [reason(DiversApart)])
     if answers:
         event = DiversApart(lanes=last.lanes, reason=answers["reason"], **desk.stamp("supervisor", at))
         desk.enter(event, f"lanes {words} apart: each follows its own figures")
@@ -97,7 +100,7 @@ async def call_off(desk: Desk, at: datetime) -> None:
     one = desk.lane_now()
     name = desk.board.name(one.lane.plan.diver)
     title = f"Call off the dive of lane {one.lane.number}, {name}"
-    answers = await desk.ask("call off", title, [Field("reason", "Reason")])
+    answers = await desk.ask("call off", title, [reason(DiveCalledOff)])
     if answers:
         event = DiveCalledOff(lane=desk.lane, reason=answers["reason"], **desk.stamp("supervisor", at))
         desk.enter(event, f"lane {desk.lane} called off")
@@ -108,8 +111,10 @@ async def paper(desk: Desk, at: datetime) -> None:
     board, unit = desk.board, desk.board.setup.station.units.depth
     one = desk.lane_now() if board.lanes else None
     fields = [
-        Field("depth", f"Depth of dive, {unit}", check=depth_check(unit), length=12),
-        Field("minutes", "Bottom time, min", check=minutes, length=4),
+        Field(
+            "depth", f"Depth of dive, {unit}", check=depth_check(unit, DivePlanned, "depth_fsw"), length=12
+        ),
+        Field("minutes", "Bottom time, min", check=minutes(DivePlanned, "time_min"), length=4),
         Field("gas", "Gas of the ascent", kind="pick", options=tuple(GAS_WORDS.items())),
     ]
     answers = await desk.ask("paper", "What if: a dive on paper, nothing is entered", fields)

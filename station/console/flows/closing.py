@@ -6,6 +6,7 @@ from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.gaps import explain
 from station.console.keyboard import key_of
+from station.console.typed import of
 from station.events import DiveClosed
 
 
@@ -15,8 +16,13 @@ async def close(desk: Desk, at: datetime) -> None:
     if found.phase == "to close" and not await explain(desk):
         return
     fields = [
-        Field("condition", "Condition of the diver after the dive", length=500),
-        Field("remarks", "Remarks", optional=True, length=1000),
+        Field(
+            "condition",
+            "Condition of the diver after the dive",
+            check=of(DiveClosed, "condition_after"),
+            length=500,
+        ),
+        Field("remarks", "Remarks", check=of(DiveClosed, "remarks"), optional=True, length=1000),
     ]
     answers = await desk.ask("close", f"Close the dive of lane {found.lane.number}", fields)
     if answers is None:

@@ -11,8 +11,8 @@ from station.board.entry_words import entry_words
 from station.board.facts import depth_question
 from station.board.fold import fold
 from station.console.desk import Desk
-from station.console.dialogs.fields import Check, Field
-from station.console.typed import clock, day, depth, minutes, pressure
+from station.console.dialogs.fields import Answers, Check, Field
+from station.console.typed import TO_COME, clock, day, depth, minutes, of, pressure, reason
 from station.errors import Refusal
 from station.events import DepthRead, EntryAmended, EntryWithdrawn, Event, SupplyRead
 from station.moments import clock_time, iso, nearest_time_of_day
@@ -27,7 +27,7 @@ class Figure:
     """A field of an entry that may be given anew: what it is called, its check, and what a text means."""
 
     label: str
-    check: Callable[[Desk], Check | None]
+    check: Callable[[Desk, type[Event], str], Check]
     read: Callable[[Desk, str], Any]
 
 
@@ -35,21 +35,21 @@ def _same(_desk: Desk, text: str) -> str:
     return text
 
 
-def _free(_desk: Desk) -> None:
-    return None
+def _free(_desk: Desk, model: type[Event], name: str) -> Check:
+    return of(model, name)
 
 
 _DEPTH = Figure(
     "Depth",
-    lambda desk: depth(desk.board.setup.station.units.depth),
+    lambda desk, model, name: depth(desk.board.setup.station.units.depth, model, name),
     lambda desk, text: parse_depth(text, desk.board.setup.station.units.depth),
 )
 _PRESSURE = Figure(
     "Pressure",
-    lambda desk: pressure(desk.board.setup.station.units.pressure),
+    lambda desk, model, name: pressure(desk.board.setup.station.units.pressure, model, name),
     lambda desk, text: parse_pressure(text, desk.board.setup.station.units.pressure),
 )
-_MINUTES = Figure("Minutes", lambda _desk: minutes, lambda _desk, text: int(text))
+_MINUTES = Figure("Minutes", lambda _desk, model, name: minutes(model, name), lambda _desk, text: int(text))
 FIGURES: Mapping[str, Mapping[str, Figure]] = {
     "depth.read": {"reading_fsw": _DEPTH},
     "depth.declared": {"depth_fsw": _DEPTH},
@@ -58,7 +58,7 @@ FIGURES: Mapping[str, Mapping[str, Figure]] = {
     "piece.drawn": {
         "number": Figure("Own number", _free, _same),
         "stamped": Figure("Number of its set", _free, _same),
-        "tested": Figure("Day of its test", lambda _desk: day, _same),
+        "tested": Figure("Day of its test", lambda _desk, _model, _name: day, _same),
     },
     "item.inspected": {"remark": Figure("Remark", _free, _same)},
     "note.made": {"text": Figure("Words", _free, _same)},
@@ -105,7 +105,7 @@ async def correct(desk: Desk, at: datetime) -> None:
 
 async def _withdraw(desk: Desk, at: datetime, target: Event, words: str) -> None:
     answers = await desk.ask(
-        f"withdraw {target.id}", f"Withdraw: {words}", [Field("reason", "Reason"), _who(desk, target)]
+        f"withdraw {target.id}", f"Withdraw: {words}", [reason(EntryWithdrawn), _who(desk, target)]
     )
     if answers:
         event = EntryWithdrawn(target=target.id, reason=answers["reason"], **_stamp(desk, at, answers["who"]))
@@ -113,27 +113,33 @@ async def _withdraw(desk: Desk, at: datetime, target: Event, words: str) -> None
 
 
 async def _amend(desk: Desk, at: datetime, target: Event, words: str, way: str) -> None:
+    def changes(answers: Answers) -> dict[str, Any]:
+        if way == "time":
+            return {"at": iso(nearest_time_of_day(target.at, answers["new"]))}
+        return {way: FIGURES[target.kind][way].read(desk, answers["new"])}
+
+    def amendment(answers: Answers) -> EntryAmended:
+        reason, stamp = answers["reason"] or TO_COME, _stamp(desk, at, answers["who"])
+        return EntryAmended(target=target.id, changes=changes(answers), reason=reason, **stamp)
+
+    def rule(answers: Answers) -> str | None:
+        return desk.why_not(lambda: amendment(answers))
+
     if way == "time":
-        new = Field("new", "Right time, HH:MM:SS UTC", clock_time(target.at), check=clock, length=8)
+        label = "Right time, HH:MM:SS UTC"
+        new = Field("new", label, clock_time(target.at), check=clock, rule=rule, length=8)
     else:
         figure = FIGURES[target.kind][way]
-        new = Field("new", figure.label, check=figure.check(desk))
-    fields = [new, Field("reason", "Reason"), _who(desk, target)]
+        new = Field("new", figure.label, check=figure.check(desk, type(target), way), rule=rule)
+    fields = [new, reason(EntryAmended), _who(desk, target)]
     answers = await desk.ask(f"amend {target.id} {way}", f"Amend: {words}", fields)
     if answers is None:
         return
-    if way == "time":
-        changes = {"at": iso(nearest_time_of_day(target.at, answers["new"]))}
-    else:
-        changes = {way: FIGURES[target.kind][way].read(desk, answers["new"])}
-    why = None if way == "time" else _doubt(desk, amended(target, changes))
+    why = None if way == "time" else _doubt(desk, amended(target, changes(answers)))
     if why and not await desk.sure("READ IT ONCE MORE", f"{why}. Is it so?"):
         desk.say("amend: left, nothing entered")
         return
-    event = EntryAmended(
-        target=target.id, changes=changes, reason=answers["reason"], **_stamp(desk, at, answers["who"])
-    )
-    desk.enter(event, f"amended: {words}")
+    desk.enter(amendment(answers), f"amended: {words}")
 
 
 def _doubt(desk: Desk, event: Event) -> str | None:

@@ -7,9 +7,10 @@ from station.board.entry_words import entry_words
 from station.board.facts import depth_question, live
 from station.console.cards import offer_omitted
 from station.console.desk import Desk
-from station.console.dialogs.fields import Field
+from station.console.dialogs.fields import Answers, Field
 from station.console.keyboard import key_of
 from station.console.marks import take_chamber, take_mark, take_place
+from station.console.typed import TO_COME, reason
 from station.console.typed import depth as depth_check
 from station.dive.chamber_marks import Option, chamber_mark_text
 from station.dive.marks import PLACE_MARKS
@@ -92,7 +93,9 @@ async def depth(desk: Desk, at: datetime) -> None:
     """Enter a depth as read on the pneumofathometer."""
     unit = desk.board.setup.station.units.depth
     lane = desk.lane_now().lane
-    field = Field("depth", f"Depth as read, {unit}", check=depth_check(unit), length=12)
+    field = Field(
+        "depth", f"Depth as read, {unit}", check=depth_check(unit, DepthRead, "reading_fsw"), length=12
+    )
     answers = await desk.ask("depth", f"Depth read at {at:%H:%M:%S}", [field])
     if answers is None:
         return
@@ -120,24 +123,33 @@ async def voice(desk: Desk, at: datetime) -> None:
 async def declare(desk: Desk, at: datetime) -> None:
     """Declare a deeper depth of dive than was read."""
     unit = desk.board.setup.station.units.depth
-    desk.lane_now()
+    lane = desk.lane_now().lane.number
+
+    def declared(answers: Answers) -> DepthDeclared:
+        depth_fsw, reason = parse_depth(answers["depth"], unit), answers["reason"] or TO_COME
+        return DepthDeclared(lane=lane, depth_fsw=depth_fsw, reason=reason, **desk.stamp("supervisor", at))
+
     fields = [
-        Field("depth", f"Depth of dive, {unit}", check=depth_check(unit), length=12),
-        Field("reason", "Reason"),
+        Field(
+            "depth",
+            f"Depth of dive, {unit}",
+            check=depth_check(unit, DepthDeclared, "depth_fsw"),
+            rule=lambda answers: desk.why_not(lambda: declared(answers)),
+            length=12,
+        ),
+        reason(DepthDeclared),
     ]
     answers = await desk.ask("declare", "Declare a deeper depth", fields)
     if answers:
-        declared = parse_depth(answers["depth"], unit)
-        event = DepthDeclared(
-            lane=desk.lane, depth_fsw=declared, reason=answers["reason"], **desk.stamp("supervisor", at)
-        )
-        desk.enter(event, f"depth declared {show_depth(declared, unit)}")
+        event = declared(answers)
+        desk.enter(event, f"depth declared {show_depth(event.depth_fsw, unit)}")
 
 
 async def lengthen(desk: Desk, at: datetime) -> None:
     """Take the next longer schedule for a cold or arduous dive."""
     desk.lane_now()
-    answers = await desk.ask("lengthen", "Take the next longer schedule", [Field("reason", "Reason")])
+    fields = [reason(ScheduleLengthened)]
+    answers = await desk.ask("lengthen", "Take the next longer schedule", fields)
     if answers:
         event = ScheduleLengthened(lane=desk.lane, reason=answers["reason"], **desk.stamp("supervisor", at))
         desk.enter(event, "next longer schedule taken")

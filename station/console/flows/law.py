@@ -10,6 +10,7 @@ from station.console.gaps import explain, missing
 from station.console.keyboard import key_of
 from station.console.typed import clock as clock_check
 from station.console.typed import depth as depth_check
+from station.console.typed import of
 from station.errors import Refusal
 from station.events import (
     BriefingDone,
@@ -119,9 +120,8 @@ async def _people(desk: Desk) -> tuple[str, ...] | None:
 
 
 async def _observation(desk: Desk, at: datetime) -> None:
-    answers = await desk.ask(
-        f"observation {desk.lane}", OTHERS["observation"], [Field("text", "How the diver was", length=500)]
-    )
+    fields = [Field("text", "How the diver was", check=of(ObservationEnded, "text"), length=500)]
+    answers = await desk.ask(f"observation {desk.lane}", OTHERS["observation"], fields)
     if answers:
         event = ObservationEnded(lane=desk.lane, text=answers["text"], **desk.stamp("supervisor", at))
         desk.enter(event, "observation ended")
@@ -129,10 +129,11 @@ async def _observation(desk: Desk, at: datetime) -> None:
 
 async def _suspected(desk: Desk, at: datetime) -> None:
     unit = desk.board.setup.station.units.depth
+    at_depth = depth_check(unit, SicknessSuspected, "onset_fsw")
     fields = [
-        Field("symptoms", "Symptoms", length=1000),
+        Field("symptoms", "Symptoms", check=of(SicknessSuspected, "symptoms"), length=1000),
         Field("time", "They began at, HH:MM:SS UTC", check=clock_check, length=8),
-        Field("depth", f"At which depth, {unit} (0 at the surface)", check=depth_check(unit), length=12),
+        Field("depth", f"At which depth, {unit} (0 at the surface)", check=at_depth, length=12),
     ]
     answers = await desk.ask(f"suspected {desk.lane}", OTHERS["suspected"], fields)
     if answers:
@@ -149,7 +150,10 @@ async def _suspected(desk: Desk, at: datetime) -> None:
 
 
 async def _treated(desk: Desk, at: datetime) -> None:
-    fields = [Field("treatment", "Treatment", length=1000), Field("results", "Its results", length=1000)]
+    fields = [
+        Field("treatment", "Treatment", check=of(SicknessTreated, "treatment"), length=1000),
+        Field("results", "Its results", check=of(SicknessTreated, "results"), length=1000),
+    ]
     answers = await desk.ask(f"treated {desk.lane}", OTHERS["treated"], fields)
     if answers:
         event = SicknessTreated(
@@ -164,7 +168,7 @@ async def _treated(desk: Desk, at: datetime) -> None:
 async def _casualty(desk: Desk, at: datetime) -> None:
     fields = [
         Field("what", "Which", kind="pick", options=(("injury", "injury"), ("death", "death"))),
-        Field("circumstances", "Circumstances", length=2000),
+        Field("circumstances", "Circumstances", check=of(CasualtyNoted, "circumstances"), length=2000),
     ]
     answers = await desk.ask(f"casualty {desk.lane}", OTHERS["casualty"], fields)
     if answers:

@@ -6,7 +6,7 @@ from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.duties import Duty, holders
 from station.console.keyboard import key_of
-from station.console.typed import day, day_of, number
+from station.console.typed import day, day_of, number, of, reason
 from station.errors import Refusal
 from station.events import HoldReleased, ItemInspected, NutMarked, PieceDrawn, StepDone
 from station.outfit import Row, StudView
@@ -31,9 +31,8 @@ async def failed(desk: Desk, at: datetime) -> None:
     item = _row_in_hand(desk)
     if item.kind != "item":
         raise Refusal(f"{item.title}: only an inspection item passes or fails", ["the cursor on an item"])
-    answers = await desk.ask(
-        f"failed {item.id}", f"FAILED: {item.title}", [Field("remark", "What is wrong")], item.how
-    )
+    fields = [Field("remark", "What is wrong", check=of(ItemInspected, "remark"))]
+    answers = await desk.ask(f"failed {item.id}", f"FAILED: {item.title}", fields, item.how)
     if answers:
         event = ItemInspected(
             lane=desk.lane, item=item.id, passed=False, remark=answers["remark"], **desk.stamp("tender", at)
@@ -51,15 +50,20 @@ async def next_nut(desk: Desk, at: datetime) -> None:
 
 async def nut(desk: Desk, at: datetime) -> None:
     """Mark one nut by its number."""
-    answers = await desk.ask(
-        "nut", "Mark a nut", [Field("stud", "Number of the stud", check=number, length=3)]
-    )
+    studs = {stud.number: stud for stud in desk.lane_now().ring}
+
+    def no_such(typed: str) -> str | None:
+        if int(typed) in studs:
+            return None
+        return f"there is no stud {typed.strip()} on this outfit; {min(studs)} to {max(studs)} are possible"
+
+    check = number(NutMarked, "stud")
+    field = Field("stud", "Number of the stud", check=lambda typed: check(typed) or no_such(typed), length=3)
+    answers = await desk.ask("nut", "Mark a nut", [field])
     if answers is None:
         return
     wanted = int(answers["stud"])
-    stud = next((stud for stud in desk.lane_now().ring if stud.number == wanted), None)
-    if stud is None:
-        raise Refusal(f"there is no stud {wanted} on this outfit")
+    stud = next(one for one in desk.lane_now().ring if one.number == wanted)
     if stud.next is None:
         may = [f"nut {one.number}: {NUT_WORDS[one.next]}" for one in desk.lane_now().ring if one.next]
         raise Refusal(
@@ -81,7 +85,9 @@ async def hold(desk: Desk, at: datetime) -> None:
     if chosen is None:
         return
     answers = await desk.ask(
-        f"hold {chosen}", f"Release: {dict(options)[chosen]}", [Field("reason", "Reason")]
+        f"hold {chosen}",
+        f"Release: {dict(options)[chosen]}",
+        [reason(HoldReleased)],
     )
     if answers:
         event = HoldReleased(
@@ -113,9 +119,12 @@ async def _do(desk: Desk, at: datetime, row: Row) -> None:
 
 async def _draw(desk: Desk, at: datetime, row: Row) -> None:
     piece = desk.board.setup.outfit.pieces[row.id]
-    fields = [Field("number", "Own number", length=80)]
+    fields = [Field("number", "Own number", check=of(PieceDrawn, "number"), length=80)]
     if piece.stamped:
-        fields.append(Field("stamped", "Set number, stamped on it", _set_number(desk), length=80))
+        check = of(PieceDrawn, "stamped")
+        fields.append(
+            Field("stamped", "Set number, stamped on it", _set_number(desk), check=check, length=80)
+        )
     if piece.test:
         label = f"Day of its {piece.test.what}, YYYY-MM-DD"
         fields.append(Field("tested", label, check=day, length=10, optional=True))

@@ -5,11 +5,11 @@ from typing import Literal
 
 from station.console.before import settle, to_be_settled
 from station.console.desk import Desk
-from station.console.dialogs.fields import Field
+from station.console.dialogs.fields import Answers, Field
 from station.console.duties import Duty, holders, next_holder
 from station.console.keyboard import key_of
+from station.console.typed import TO_COME, minutes, of
 from station.console.typed import depth as depth_check
-from station.console.typed import minutes
 from station.console.typed import temperature as temperature_check
 from station.errors import Refusal
 from station.events import (
@@ -34,7 +34,7 @@ async def crew(desk: Desk, at: datetime) -> None:
         joined = [f"{person.name}: {', '.join(person.roles)}" for person in desk.board.crew.values()]
         told = "Joined so far: " + ("; ".join(joined) or "nobody")
         fields = [
-            Field("name", "Name", length=80),
+            Field("name", "Name", check=of(CrewJoined, "name"), length=80),
             Field("roles", "Duties", kind="ticks", options=tuple((role, role) for role in ROLES)),
         ]
         answers = await desk.ask(
@@ -57,10 +57,15 @@ async def crew(desk: Desk, at: datetime) -> None:
 async def conditions(desk: Desk, at: datetime) -> None:
     """Note the conditions under water and on the surface."""
     fields = [
-        Field("visibility", "Visibility", length=80),
-        Field("temperature", "Water temperature, C", check=temperature_check, length=8),
-        Field("current", "Current", length=80),
-        Field("surface", "Surface and weather", length=80),
+        Field("visibility", "Visibility", check=of(ConditionsNoted, "visibility"), length=80),
+        Field(
+            "temperature",
+            "Water temperature, C",
+            check=temperature_check(ConditionsNoted, "water_temperature_c"),
+            length=8,
+        ),
+        Field("current", "Current", check=of(ConditionsNoted, "current"), length=80),
+        Field("surface", "Surface and weather", check=of(ConditionsNoted, "surface"), length=80),
     ]
     answers = await desk.ask("conditions", "Conditions", fields)
     if answers:
@@ -85,28 +90,39 @@ async def plan(desk: Desk, at: datetime) -> None:
     fields = [
         Field("diver", "Diver", kind="pick", options=tuple(divers.items())),
         Field("tenders", "Tenders", ",".join(others[:2]), kind="ticks", options=tenders),
-        Field("depth", f"Planned depth, {unit}", check=depth_check(unit), length=12),
-        Field("minutes", "Planned bottom time, min", check=minutes, length=4),
-        Field("work", "Work", length=500),
+        Field(
+            "depth",
+            f"Planned depth, {unit}",
+            check=depth_check(unit, DivePlanned, "depth_fsw"),
+            rule=lambda answers: desk.why_not(lambda: _planned(desk, at, answers)),
+            length=12,
+        ),
+        Field("minutes", "Planned bottom time, min", check=minutes(DivePlanned, "time_min"), length=4),
+        Field("work", "Work", check=of(DivePlanned, "work"), length=500),
     ]
     answers = await desk.ask("plan", "A dive to begin", fields)
     if answers is None:
         return
-    lane = len(board.lanes) + 1
-    event = DivePlanned(
-        lane=lane,
-        diver=answers["diver"],
-        tenders=tuple(answers["tenders"].split(",")),
-        depth_fsw=parse_depth(answers["depth"], unit),
-        time_min=int(answers["minutes"]),
-        work=answers["work"],
-        **desk.stamp("supervisor", at),
-    )
+    event = _planned(desk, at, answers)
+    lane = event.lane
     desk.enter(event, f"lane {lane} planned for {board.name(answers['diver'])}")
     desk.lane = lane
     desk.app.repaint()
     if to_be_settled(desk):
         await settle(desk)
+
+
+def _planned(desk: Desk, at: datetime, answers: Answers) -> DivePlanned:
+    """Return the plan as answered so far; the shortest dive as long as no bottom time stands there."""
+    return DivePlanned(
+        lane=len(desk.board.lanes) + 1,
+        diver=answers["diver"],
+        tenders=tuple(answers["tenders"].split(",")),
+        depth_fsw=parse_depth(answers["depth"], desk.board.setup.station.units.depth),
+        time_min=int(answers["minutes"] or 1),
+        work=answers["work"] or TO_COME,
+        **desk.stamp("supervisor", at),
+    )
 
 
 async def note(desk: Desk, at: datetime) -> None:
@@ -122,11 +138,10 @@ async def incident(desk: Desk, at: datetime) -> None:
 async def _words(desk: Desk, at: datetime, kind: Literal["note", "incident"]) -> None:
     where = f"lane {desk.lane}" if desk.lane else "the station"
     label = "Words" if kind == "note" else "What went wrong, what was decided"
-    answers = await desk.ask(
-        kind, f"{kind.capitalize()} at {at:%H:%M:%S}, {where}", [Field("text", label, length=2000)]
-    )
+    model = NoteMade if kind == "note" else IncidentNoted
+    fields = [Field("text", label, check=of(model, "text"), length=2000)]
+    answers = await desk.ask(kind, f"{kind.capitalize()} at {at:%H:%M:%S}, {where}", fields)
     if answers:
-        model = NoteMade if kind == "note" else IncidentNoted
         duty: Duty = "timekeeper" if kind == "note" else "supervisor"
         desk.enter(
             model(lane=desk.lane or None, text=answers["text"], **desk.stamp(duty, at)), f"{kind} made"
