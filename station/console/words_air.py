@@ -5,7 +5,7 @@ there is, so that a pane knows how many rows they take.
 """
 
 from collections.abc import Iterator, Sequence
-from string import ascii_lowercase, digits
+from string import ascii_lowercase
 
 from textual.content import Content
 
@@ -27,7 +27,8 @@ TURN_ROWS, SMALL_WIDTH = 2, 70
 GAUGE_WIDTH = 64
 """The columns of a gauge's line with its words LOW and OLD."""
 MANIFOLD_KEY = "m"
-BANK_KEYS = (digits + ascii_lowercase).replace("0", "").replace(MANIFOLD_KEY, "")
+BANK_KEYS = ascii_lowercase.replace(MANIFOLD_KEY, "")
+"""No digit: the first one of a figure typed before its gauge would choose a gauge and be lost."""
 PLOT_ROWS = 9
 ON_LINE, LOST = ">", "x"
 

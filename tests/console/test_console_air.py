@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from textual.widgets import Static
 
+from station.console.dialogs.form import Form
 from station.console.dialogs.panel import Panel
 from station.console.panes.paint import Paint
 
@@ -31,12 +32,10 @@ def panel(station: "Station") -> str:
 
 READINGS: list[tuple[tuple[str, ...], str, float]] = [
     (("p", "m", " 145", "enter"), "manifold", 145),
-    (("f8", "0", " 144", "enter"), "manifold", 144),
     (("P", "M", " 143", "enter"), "manifold", 143),
     (("p", "enter", " 142", "enter"), "manifold", 142),
-    (("p", "2", *"2840", "enter"), "bank-2", 2840),
-    (("p", "3", " 2990", "enter"), "bank-3", 2990),
-    (("p", "0", "4", "9", "enter"), "manifold", 49),
+    (("p", "b", *"2840", "enter"), "bank-2", 2840),
+    (("f8", "C", " 2990", "enter"), "bank-3", 2990),
     (("p", "4", "9", "x", "m", " 141", "enter"), "manifold", 141),
 ]
 """The last: a key that is no gauge's chooses none."""
@@ -52,6 +51,26 @@ async def test_a_pressure_is_two_keys_its_figure_and_enter(make: "Make", keys: "
             assert station.watch.head == head + 1, station.app.desk.said
             assert (found["source"], found["pressure_psig"]) == (source, psig), pressed
             assert found["by"] == "tam-belcourt"
+
+
+@pytest.mark.parametrize("typed", ["150", "2400", "05", "9 bar", "1"])
+async def test_a_figure_typed_before_its_gauge_enters_nothing_and_is_said(
+    make: "Make", keys: "Play", typed: str
+) -> None:
+    """No digit may choose a gauge: of 150 typed at once, 50 psig would stand on the journal for a bank."""
+    station = make("bottom")
+    async with station.app.run_test(size=SMALL) as pilot:
+        head = station.watch.head
+        await keys(pilot, "p", *("space" if one == " " else one for one in typed.replace("bar", "")), "enter")
+        form = station.app.screen
+        assert isinstance(form, Form)
+        why = str(form.query_one(".dialog-why", Static).render())
+        assert f"'{typed.replace('bar', '')}' is none of the keys above" in why
+        assert form.values == {"gauge": "manifold", "pressure": ""}
+        await keys(pilot, *"m150", "enter")
+        assert station.watch.head == head + 1
+    found = last(station).model_dump()
+    assert (found["source"], found["pressure_psig"]) == ("manifold", 150)
 
 
 CASES: list[Case] = [
@@ -136,12 +155,12 @@ async def test_a_pressure_against_the_trend_is_entered_only_when_it_is_so(make: 
     station = make("bottom")
     async with station.app.run_test(size=SMALL) as pilot:
         head = station.watch.head
-        await keys(pilot, "p", "1", " 1725", "enter")
+        await keys(pilot, "p", "a", " 1725", "enter")
         assert "READ IT ONCE MORE" in panel(station)
         await keys(pilot, "escape")
         assert (station.watch.head, len(station.app.screen_stack)) == (head, 1)
         assert "nothing entered" in station.app.desk.said
-        await keys(pilot, "p", "1", " 1725", "enter", "enter")
+        await keys(pilot, "p", "a", " 1725", "enter", "enter")
         assert last(station).model_dump()["pressure_psig"] == 1725
         assert station.watch.head == head + 1
 
@@ -168,7 +187,7 @@ async def test_the_pane_on_a_small_screen_keeps_turn_and_manifold_while_it_scrol
         assert seen[0].startswith(
             "TURN lane 1 08:05:00: leave by 35 min: the schedule ends first; air to 119"
         )
-        assert [row[:8] for row in seen[2:6]] == ["m  Manif", "1> Bank ", "2  Bank ", "3  Bank "]
+        assert [row[:8] for row in seen[2:6]] == ["m  Manif", "a> Bank ", "b  Bank ", "c  Bank "]
         assert any(row.startswith("leave now: covered") for row in seen)
         assert any(row.startswith("without the primary: covered") for row in seen)
         assert "a, Up/Down: more" in pilot.app.query_one("#supply-head", Paint).shown

@@ -43,7 +43,7 @@ ENTRIES: list[Case] = [
         {"source": "manifold", "pressure_psig": 150.0, "seat": "timekeeper"},
     ),
     ("planned", ("p", "right", "enter", " 2900", "enter"), "supply.read", {"source": "bank-1"}),
-    ("planned", ("p", "2", " 10 bar", "enter"), "supply.read", {"source": "bank-2"}),
+    ("planned", ("p", "b", " 10 bar", "enter"), "supply.read", {"source": "bank-2"}),
     (
         "planned",
         ("u", " 3 ft", "enter", " 50 F", "enter", " none", "enter", " calm", "enter"),
@@ -276,7 +276,7 @@ async def test_a_bound_is_told_in_the_unit_of_the_station_rounded_to_what_can_be
         await keys(pilot, "d", " 123", "enter")
         why = station.app.screen.query_one(".dialog-why", Static)
         assert "at most 122.8 msw is possible, not '123'" in str(why.render())
-        await keys(pilot, "escape", "p", "1", " 414", "enter")
+        await keys(pilot, "escape", "p", "a", " 414", "enter")
         why = station.app.screen.query_one(".dialog-why", Static)
         assert "at most 413.6 bar is possible, not '414'" in str(why.render())
 
@@ -336,11 +336,11 @@ async def test_a_doubtful_pressure_is_asked_once_more(make: "Make", keys: "Play"
     station = make("planned")
     async with station.app.run_test(size=SIZE) as pilot:
         head = station.watch.head
-        await keys(pilot, "p", "1", " 3100", "enter")
+        await keys(pilot, "p", "a", " 3100", "enter")
         assert "above the working pressure" in panel(station)
         await keys(pilot, "escape")
         assert station.watch.head == head
-        await keys(pilot, "p", "1", " 3100", "enter", "enter")
+        await keys(pilot, "p", "a", " 3100", "enter", "enter")
         assert last(station).model_dump()["pressure_psig"] == 3100
 
 

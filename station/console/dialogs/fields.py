@@ -27,8 +27,7 @@ class Field:
 
     kind: a typed line, a secret line, 'pick' for one of the options, 'ticks' for some of them (their ids
     joined by commas). check: why the value cannot stand. rule: why it cannot stand beside those above it.
-    keys: for a pick, those of each option in one text, such as '0m'; any chooses the option and goes on
-    to the next field at once.
+    keys: for a pick, the letter of each option; it chooses the option and goes on to the next field at once.
     """
 
     name: str
@@ -105,6 +104,8 @@ class Options(Static, can_focus=True):
         super().__init__(markup=False, id=f"field-{field.name}")
         self._options = field.options
         self._keys = field.keys
+        self.stray = ""
+        """What was typed here and chooses nothing, where options have keys of their own."""
         self.ahead = Ahead()
         self._at = 0
         self._begin([one for one in value.split(",") if one in dict(field.options)])
@@ -134,6 +135,8 @@ class Options(Static, can_focus=True):
         """Move and choose; taken here and not as bindings, so that Enter never overtakes them."""
         if self.ahead.on_its_way or not self._options:
             return
+        if self._keys and event.is_printable and event.character:
+            self.stray += event.character
         if event.key not in ("left", "right", "space", *"123456789"):
             return
         event.stop()
@@ -160,7 +163,7 @@ class Pick(Options):
 
     def take(self, key: str) -> None:
         """Choose an option by its key."""
-        self._at = self.option_of(key) or 0
+        self._at, self.stray = self.option_of(key) or 0, ""
         self.update(self._look())
 
     def _begin(self, chosen: list[str]) -> None:

@@ -122,6 +122,8 @@ class Form(ModalScreen[Answers | None]):
         """Whether a field is wrong: say why, keep what stands there, drop what was typed ahead."""
         field, widget = self._fields[number], self._widgets[number]
         why = field.fault(self.values)
+        if isinstance(widget, Pick) and widget.stray:
+            why, widget.stray = f"'{widget.stray}' is none of the keys above; first one of them", ""
         if why is None:
             return False
         self._say(f"{field.label}: {why}")

@@ -12,7 +12,7 @@ from station.console.dialogs.fields import Answers, Field
 from station.console.keyboard import key_of
 from station.console.typed import day, figure, of
 from station.console.typed import pressure as pressure_check
-from station.console.words_air import MANIFOLD_KEY, gauge_keys
+from station.console.words_air import gauge_keys
 from station.errors import Refusal
 from station.events import (
     BankFilled,
@@ -37,10 +37,10 @@ FOUND = (
 
 
 async def pressure(desk: Desk, at: datetime) -> None:
-    """Enter a pressure read on the manifold or on a bank: the key of the gauge, then the figure."""
+    """Enter a pressure read on the manifold or on a bank: the letter of the gauge, then the figure."""
     supply, unit = desk.board.setup.supply, desk.board.setup.station.units.pressure
     names = {supply.manifold.id: supply.manifold.name} | {bank.id: bank.name for bank in supply.banks}
-    keys = {one: f"0{key}" if key == MANIFOLD_KEY else key for one, key in gauge_keys(supply).items()}
+    keys = gauge_keys(supply)
     gauge = Field(
         "gauge",
         "Gauge",
@@ -61,7 +61,7 @@ async def pressure(desk: Desk, at: datetime) -> None:
         rule=lambda answers: desk.why_not(lambda: reading(answers)),
         length=12,
     )
-    told = "   ".join(f"{' or '.join(keys.get(one, ''))} {name}" for one, name in names.items())
+    told = "   ".join(f"{keys[one]} {name}" for one, name in names.items() if one in keys)
     chosen = await desk.ask("pressure", f"Pressure read at {at:%H:%M:%S}", [gauge, typed], told)
     if chosen is None:
         return
