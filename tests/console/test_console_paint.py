@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.geometry import Offset
 from textual.selection import Selection
 
+from station.board.figures import Figures
 from station.console.panes.paint import LargeClock, Paint, same_look
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ class OnePaint(App[None]):
 def rows(app: App[None], name: str) -> list[str]:
     """Return what the terminal shows of a text."""
     paint = app.screen.query_one(f"#{name}", Paint)
-    region, lines = paint.region, app.screen._compositor.render_strips()  # noqa: SLF001 - no public way
+    region, lines = paint.region, app.screen._compositor.render_strips()
     shown = ["".join(part.text for part in line) for line in lines]
     return [shown[y][region.x + 1 : region.right - 1].rstrip() for y in range(region.y, region.bottom)]
 
@@ -63,7 +64,7 @@ async def test_only_a_changed_line_is_painted_anew() -> None:
         await pilot.pause()
         before = [paint.render_line(y) for y in range(3)]
         paint.show("one\n2\nthree")
-        assert {region.y for region in paint._repaint_regions} == {1}  # noqa: SLF001 - what is left to paint
+        assert {region.y for region in paint._repaint_regions} == {1}
         await pilot.pause()
         assert [paint.render_line(y).text for y in range(3)] == ["one", "2", "three"]
         assert before[1].text == "two"
@@ -104,7 +105,7 @@ async def test_text_is_marked_with_the_mouse_where_it_stands() -> None:
         paint = app.query_one("#text", Paint)
         paint.show("one\ntwo\nthree")
         await pilot.pause()
-        assert [paint.render_line(y)._segments[0].style.meta["offset"] for y in range(3)] == [  # type: ignore[union-attr]  # noqa: SLF001
+        assert [paint.render_line(y)._segments[0].style.meta["offset"] for y in range(3)] == [  # type: ignore[union-attr]
             (0, 0),
             (0, 1),
             (0, 2),
@@ -139,9 +140,8 @@ async def test_the_screen_is_painted_when_a_second_begins_or_anything_is_new(
     station = make("bottom")
     async with station.app.run_test(size=(80, 24)) as pilot:
         await keys(pilot)
-        painted: list[None] = []
-        paint = station.app.paint
-        monkeypatch.setattr(station.app, "paint", lambda now: (painted.append(None), paint(now)))
+        painted: list[Figures] = []
+        monkeypatch.setattr(station.app, "paint", painted.append)
         station.app.beat()
         painted.clear()
         for ms in (0, 999 - station.clock.now().microsecond // 1000):
