@@ -17,6 +17,8 @@ from typing import TypeVar
 import pytest
 
 T = TypeVar("T")
+PAINT_S = 0.02
+"""What lies between two looks: far more than a terminal takes to paint what it was sent."""
 
 
 class Terminal:
@@ -72,6 +74,16 @@ class Terminal:
     def screen(self) -> str:
         """Return what stands on the screen."""
         return self.tmux("capture-pane", "-p")
+
+    def still(self) -> str:
+        """Return the screen once it is painted to its end: it is the same in two looks, one after another."""
+
+        def found() -> str:
+            before = self.screen()
+            time.sleep(PAINT_S)
+            return before if before.strip() and before == self.screen() else ""
+
+        return self.until(found, "no screen that stands still")
 
     def keys(self, *names: str) -> None:
         """Press keys by tmux's names."""

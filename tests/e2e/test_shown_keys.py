@@ -7,23 +7,21 @@ is brought along, as a crew brings the numbers on its gear.
 import re
 import subprocess
 import sys
-import time
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from person import DIALOG, Person, another_dialog, shown, without_dialog
 
 if TYPE_CHECKING:
-    from tests.e2e.conftest import Start, Terminal
+    from tests.e2e.conftest import Start
 
 pytestmark = pytest.mark.tmux
-NAMED = {"Esc": "Escape", "PgDn": "PageDown"}
-SAME_KEY_S, ENTER_S = 0.16, 0.27
-"""No finger is faster on the same key: presses 0.15 s apart count as one, an Enter in a panel 0.25 s."""
 PASSPHRASE = "cold water, warm tea"
-HELP = "KEYS AND WHAT STANDS HERE"
-DIALOG = re.compile(r"^╭─+╮\n│ (\S[^│]*?) *│", re.MULTILINE)
+PLACE = "Outer sill, north bank"
+ONE_PRESS = "taken for one press"
 PEOPLE = {
     "Ada Brook": "supervisor",
     "Ben Rowe": "timekeeper",
@@ -46,24 +44,6 @@ required = ["timekeeper", "supervisor"]
 """
 
 
-def shown(screen: str, label: str) -> str | None:
-    """Return the key beside a label: in the dialog if one is open, else in the last line or by the alarms."""
-    lines, words = screen.rstrip("\n").splitlines(), re.escape(label)
-    box = [line.strip("│ ") for line in lines if line.startswith("│")]
-    if not any(line.startswith("╰") for line in lines):
-        lasts = (line.rstrip() for line in (lines[-1], *lines[2:4]))
-        found = next(filter(None, (re.search(rf"(?:^| )(\S+) {words}(?=  |$)", one) for one in lasts)), None)
-        return found[1] if found else None
-    if "digit" in box[-1] or "a key above" in box[-1]:
-        for line in box[:-1]:
-            numbered = rf"(?:^| {{3}})(\d)(?:\[.\] | ).*{words}"
-            named = rf"(?:^| {{3}})(\w)(?: or \w)? {words}(?= {{3}}|$)"
-            if own := re.search(named, line) or re.search(numbered, line):
-                return own[1]
-    found = re.search(rf"(?:^| {{3}})(?:\S+[/,] ?)*([^/\s:]+)(?: or \S+)?:? {words}", box[-1])
-    return found[1] if found else None
-
-
 def test_only_what_stands_there_is_found() -> None:
     bare = "\n\n ! LOW no date on record ` ack\n\n n next step  F8 pressure  F1 keys\n"
     assert [shown(bare, label) for label in ("next step", "keys", "ack")] == ["n", "F1", "`"]
@@ -72,82 +52,6 @@ def test_only_what_stands_there_is_found() -> None:
     dialog = f"{bare}╭──╮\n│ Duties   1[ ] tender │\n│ 2[ ] diver │\n{keys}\n╰──╯"
     assert [shown(dialog, label) for label in ("tender", "diver", "leave")] == ["1", "2", "Esc"]
     assert shown(dialog, "next step") is None
-
-
-class Person:
-    """Looks, and presses only what stands on the screen."""
-
-    def __init__(self, terminal: "Terminal") -> None:
-        self.terminal = terminal
-        self._last = ("", 0.0)
-
-    def see(self, pattern: str) -> str:
-        """Look until a pattern stands on the screen."""
-        return self.terminal.wait(pattern)
-
-    def press(self, label: str) -> None:
-        """Press the key beside a label, or the one that F1 names for it."""
-        key = self._key(label)
-        if key is None:
-            self._hit(self._key("keys") or self._lost(label))
-            key = self._in_help(label)
-            self.press("back")
-            self.terminal.gone(HELP)
-        self._hit(key)
-
-    def fill(self, **typed: str) -> None:
-        """Type into the fields of a dialog, one after another, each under its caption."""
-        for caption, words in typed.items():
-            self.see(rf"^│ {caption.replace('_', ' ')}")
-            if words:
-                self.terminal.type(words)
-                self._last = ("", 0.0)
-            self.press("next")
-
-    def choose(self, label: str, option: str) -> None:
-        """Press a key, wait for the dialog that it opens, and press the key of one of its options."""
-        self.press(label)
-        self.see(rf"^│.*{re.escape(option)}")
-        self.press(option)
-
-    def take(self, label: str, said: str) -> None:
-        """Press a key and read that it was taken."""
-        self.press(label)
-        self.see(rf"^ TAKEN .*{said}")
-
-    def _key(self, label: str) -> str | None:
-        """Look for a key a moment: a screen is painted line by line."""
-        end = time.monotonic() + 0.3
-        while (key := shown(self.terminal.screen(), label)) is None and time.monotonic() < end:
-            pass
-        return key
-
-    def _in_help(self, label: str) -> str:
-        """Read F1, page by page, until a label stands there."""
-        screen, before = self.see(HELP), ""
-        while screen != before:
-            if found := re.search(rf"^│ (\S+)(?: \S+)? +{re.escape(label)}: ", screen, re.MULTILINE):
-                return found[1]
-            self.press("scroll")
-            before, screen = screen, self._other(screen)
-        return self._lost(label)
-
-    def _other(self, screen: str) -> str:
-        """Look until the screen is another, for a moment: at its end a page scrolls no further."""
-        end = time.monotonic() + 1
-        while (now := self.terminal.screen()) == screen and time.monotonic() < end:
-            pass
-        return now
-
-    def _lost(self, label: str) -> str:
-        raise AssertionError(f"no key for '{label}' on the screen\n{self.terminal.screen()}")
-
-    def _hit(self, key: str) -> None:
-        least = ENTER_S if key == "Enter" else SAME_KEY_S
-        while self._last[0] == key and time.monotonic() - self._last[1] < least:
-            pass
-        self.terminal.keys(NAMED.get(key, key.replace("Ctrl-", "C-")))
-        self._last = (key, time.monotonic())
 
 
 def station_file(folder: Path) -> Path:
@@ -163,41 +67,55 @@ def station_file(folder: Path) -> Path:
 
 def begin(person: Person) -> None:
     person.see("BEFORE YOU GO ON")
-    person.press("back")
-    person.press("conditions")
-    person.fill(Visibility="10 ft", Water_temperature="11", Current="none", Surface_and_weather="calm")
-    person.see("TAKEN .*conditions noted")
-    person.press("new dive")
-    person.fill(Diver="", Tenders="", Planned_depth="30", Planned_bottom_time="10", Work="Look at the sill")
-    person.see("TAKEN .*lane 1 planned for Eli Stone")
+    person.press("back", without_dialog)
+    person.press("conditions", "^│ Visibility")
+    person.fill(
+        "TAKEN .*conditions noted",
+        Visibility="10 ft",
+        Water_temperature="11",
+        Current="none",
+        Surface_and_weather="calm",
+    )
+    person.press("new dive", "^│ Diver")
+    person.fill(
+        r"^ NEXT: [^\0]*TAKEN .*lane 1 planned for Eli Stone",
+        Diver="",
+        Tenders="",
+        Planned_depth="30",
+        Planned_bottom_time="10",
+        Work="Look at the sill",
+    )
 
 
-def draw(person: Person, dialog: str, number: int) -> None:
-    """Draw a piece: own number, the number stamped on the set, the day of a test, as it is asked for."""
-    person.fill(Own_number=f"P-{number}")
+def draw(dialog: str, number: int) -> dict[str, str]:
+    """Return what a drawn piece is asked for: own number, the set's stamped number, the day of a test."""
+    typed = {"Own_number": f"P-{number}"}
     if "Set number" in dialog:
-        person.fill(Set_number="" if re.search(r"Set number.* 27 ", dialog) else "27")
+        typed["Set_number"] = "" if re.search(r"Set number.* 27 ", dialog) else "27"
     if "Day of its" in dialog:
-        person.fill(Day_of_its=f"{datetime.now(UTC):%Y-%m-%d}")
+        typed["Day_of_its"] = f"{datetime.now(UTC):%Y-%m-%d}"
+    return typed
 
 
 def do_next(person: Person, number: int) -> None:
     """Do the next step as the screen tells it."""
-    terminal = person.terminal
-    before = terminal.screen()
+    before = person.seen
+
+    def taken(screen: str) -> bool:
+        return answered(screen, before)
+
     if "waits for: air on and its supply pressure read" in before:
-        person.choose("pressure", "Manifold")
-        person.fill(Pressure="150")
-    else:
-        person.press("next step")
-        terminal.until(
-            lambda: DIALOG.search(terminal.screen()) or said(terminal.screen()) != said(before),
-            "nothing came of it",
-        )
-        dialog = terminal.screen()
-        if title := DIALOG.search(dialog):
-            answer_step(person, title[1], dialog, number)
-    terminal.until(lambda: answered(terminal.screen(), before), "nothing was taken")
+        person.choose("pressure", "Manifold", "^│ Pressure")
+        person.fill(taken, Pressure="150")
+        return
+    asked = person.press("next step", lambda now: DIALOG.search(now) or taken(now))
+    title = DIALOG.search(asked)
+    if title and title[1].startswith("Draw: "):
+        person.fill(taken, **draw(asked, number))
+    elif title:
+        person.press("yes" if "Enter yes" in asked else "next", taken)
+    elif ONE_PRESS in said(asked):
+        person.pause()
 
 
 def said(screen: str) -> str:
@@ -205,18 +123,19 @@ def said(screen: str) -> str:
     return screen.splitlines()[-3]
 
 
+def page(screen: str) -> str:
+    """Return the order and the ring, without figures: a clock that goes on is no answer."""
+    return re.sub(r"\d+", "", "\n".join(screen.splitlines()[5:-4]))
+
+
 def answered(screen: str, before: str) -> bool:
-    """Whether a step was taken and the next one stands there, a nut was marked, or a press did not count."""
-    now, again = said(screen), "taken for one press" in said(screen)
-    if now == said(before) or not (again or now.startswith(" TAKEN")):
+    """Whether a step is taken and the page shows it, or the press did not count.
+
+    What was taken is said first; the page follows, and until it does it still tells the old step.
+    """
+    if DIALOG.search(screen) or said(screen) == said(before):
         return False
-    if again or " nut " in now:
-        return True
-    done = re.match(r" TAKEN \S+ (?:done|passed|drawn): (.*)", now)
-    if done is None:
-        return to_do(screen) not in ("", to_do(before))
-    title = to_do(screen).removeprefix("NEXT: ")[:45]  # a screen is painted line by line: still the old one?
-    return bool(title) and not done[1].startswith(title)
+    return ONE_PRESS in said(screen) or (said(screen).startswith(" TAKEN ") and page(screen) != page(before))
 
 
 def to_do(screen: str) -> str:
@@ -225,68 +144,45 @@ def to_do(screen: str) -> str:
     return found[1].rstrip() if found else ""
 
 
-def answer_step(person: Person, title: str, dialog: str, number: int) -> None:
-    if title.startswith("Draw: "):
-        draw(person, dialog, number)
-    else:
-        person.press("yes" if "Enter yes" in dialog else "next")
-
-
 def work(person: Person, until: str) -> None:
     """Do one step after the other until something else is to be done."""
     number = 0
-    while not re.search(until, to_do(person.terminal.screen())):
+    while not re.search(until, to_do(person.seen)):
         number += 1
         do_next(person, number)
 
 
 def dive(person: Person) -> None:
     """Take notice of the alarms and the marks as they come, a depth, a voice check, a pressure between."""
-    person.press("ack")
-    person.see("ALARMS: take notice")
-    person.press("all")
-    person.see("TAKEN .*alarm acknowledged")
-    person.take("next mark", "left surface - Ben Rowe")
-    person.see("BOTTOM TIME[^\\0]*NEXT REACHED BOTTOM")
-    person.choose("voice", "good")
-    person.see("TAKEN .*voice good")
-    person.take("next mark", "reached bottom")
-    person.press("depth")
-    person.fill(Depth_as_read="28")
-    person.see("READ IT ONCE MORE")  # no diver is so deep in these few seconds
-    person.press("yes")
-    person.see("TAKEN .*depth read 28 fsw")
-    person.choose("pressure", "Bank 1")
-    person.fill(Pressure="2800")
-    person.see("TAKEN .*Bank 1 2800 psig[^\\0]*next mark")
-    person.see("NEXT LEFT BOTTOM, due")
-    person.take("next mark", "left bottom")
-    person.see("NEXT REACHED SURFACE, due")
-    person.choose("voice", "good")
-    person.see("TAKEN .*voice good")
-    person.take("next mark", "reached surface")
+    person.press("ack", "ALARMS: take notice")
+    person.press("all", r"\(ACK [^\0]*TAKEN .*alarm acknowledged")
+    person.press("next mark", r"BOTTOM TIME[^\0]*NEXT REACHED BOTTOM[^\0]*TAKEN .*left surface - Ben Rowe")
+    person.choose("voice", "good", r"VOICE +good[^\0]*TAKEN .*voice good")
+    person.press("next mark", r"NEXT LEFT BOTTOM, due[^\0]*TAKEN .*reached bottom")
+    person.press("depth", "^│ Depth as read")
+    person.fill("READ IT ONCE MORE", Depth_as_read="28")  # no diver is so deep in these few seconds
+    person.press("yes", r"read 28 fsw\)[^\0]*TAKEN .*depth read 28 fsw")
+    person.choose("pressure", "Bank 1", "^│ Pressure")
+    person.fill(r"Bank 1 2800 psig, [^\0]*TAKEN .*Bank 1 2800 psig", Pressure="2800")
+    person.press("next mark", r"NEXT REACHED SURFACE, due[^\0]*TAKEN .*left bottom")
+    person.choose("voice", "good", r"VOICE +good[^\0]*TAKEN .*voice good")
+    person.press("next mark", r"NEXT: Faceplate open[^\0]*TAKEN .*reached surface")
 
 
 def close(person: Person) -> None:
     """Give words to every gap of the record, and close the dive."""
-    person.press("close")
-    while (title := DIALOG.search(person.see(r"^╭─+╮\n│ (MISSING|Close)"))) and title[1].startswith(
-        "MISSING"
-    ):
-        asked = title[0]
-        person.fill(Why_missing="Outer sill, north bank")
-        person.terminal.gone(re.escape(asked))
-    person.fill(Condition_of_the_diver="Well", Remarks="")
-    person.see("TAKEN .*lane 1 closed")
+    title = DIALOG.search(person.press("close", r"^╭─+╮\n│ (MISSING|Close)"))
+    while title and title[1].startswith("MISSING"):
+        gap = title[1]
+        title = DIALOG.search(person.fill(partial(another_dialog, gap), Why_missing=PLACE))
+    person.fill(r": closed \][^\0]*TAKEN .*lane 1 closed", Condition_of_the_diver="Well", Remarks="")
 
 
 def sign(person: Person, who: str, status: str) -> None:
     """Sign with a new key, and read the verdict."""
-    person.choose("sign", who)
-    person.see(f"New signing key for {who}")
-    person.fill(New_passphrase=PASSPHRASE, The_same=PASSPHRASE)
-    person.see(rf"^│ RECORD[^\0]*{status}")
-    person.press("back")
+    person.choose("sign", who, f"New signing key for {who}")
+    person.fill(rf"^│ RECORD[^\0]*{status}", New_passphrase=PASSPHRASE, The_same=PASSPHRASE)
+    person.press("back", without_dialog)
 
 
 @pytest.mark.soak
@@ -297,17 +193,14 @@ def test_a_whole_dive_by_keys_that_stand_on_the_screen(start: "Start", tmp_path:
     begin(person)
     work(person, "READY TO DIVE")
     dive(person)
-    person.see("NEXT: Faceplate open")
     work(person, "nothing is open now")
     close(person)
     sign(person, "Ben Rowe", "not yet signed")
     sign(person, "Ada Brook", "sound")
-    person.choose("sign", "print it as a PDF, A4")
-    person.see("Printed: ")
-    person.press("back")
-    person.press("leave")
-    person.see("LEAVE THE CONSOLE")
-    person.press("yes")
+    person.choose("sign", "print it as a PDF, A4", "Printed: ")
+    person.press("back", without_dialog)
+    person.press("leave", "LEAVE THE CONSOLE")
+    person.press("yes", r"^\S ?$")
     assert terminal.code() == 0
     (record,) = (tmp_path / "records").glob("*.toml")
     assert [path.read_bytes()[:5] for path in (tmp_path / "records").glob("*.pdf")] == [b"%PDF-"]
