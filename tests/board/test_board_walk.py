@@ -1,13 +1,16 @@
 """Random walks: plausible and impossible entries by anybody, at any moment, through the one door.
 
-The seeds are kept. Whatever comes, a refusal changes nothing, the board is the fold of its log, every figure
-can be had now and later, and nobody leaves the surface while anything required is open.
+The seeds are kept; the soak has others and walks further. Whatever comes, a refusal changes nothing, the
+board is the fold of its log, every figure can be had now and later, and nobody leaves the surface while
+anything required is open.
 """
 
 import random
 from collections.abc import Callable
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
+
+import pytest
 
 from station.board.facts import facts_of
 from station.board.figures import figures
@@ -32,7 +35,6 @@ STARTS = (
     "08:20:00",
     "08:40:00",
 )
-STEPS = 50
 CREW = ("sela", "tomma", "mara", "ivo", "joni", "oskar", "stranger")
 MARKS = ("left_surface", "reached_bottom", "left_bottom", "reached_stop", "left_stop", "reached_surface")
 GASES = ("air", "air_oxygen", "surface_oxygen")
@@ -207,13 +209,20 @@ class Walk:
         return "entry.amended", "sela", {"target": target.id, "changes": changes, "reason": "error"}
 
 
-def test_whatever_is_entered_the_board_holds_together(bench_at: BenchAt) -> None:
+@pytest.mark.parametrize(
+    ("seeds", "steps"),
+    [((6, 9), 40), pytest.param((0, 1), 50, marks=pytest.mark.soak)],
+    ids=["short", "long"],
+)
+def test_whatever_is_entered_the_board_holds_together(
+    bench_at: BenchAt, seeds: tuple[int, ...], steps: int
+) -> None:
     phases, kinds = set(), set()
     for start in STARTS:
-        for seed in range(2):
+        for seed in seeds:
             walk = Walk(bench_at(start), seed)
             bench = walk.bench
-            for _ in range(STEPS):
+            for _ in range(steps):
                 walk.step()
                 later = bench.clock.now() + timedelta(seconds=walk.random.choice((0, 0, 30, 3600, 100_000)))
                 shown = figures(bench.board, later).lanes
