@@ -62,6 +62,12 @@ class Row:
         return shown(self.values[key]) if key in self.values else ""
 
 
+def in_place(rows: Sequence[Row], key: str) -> list[tuple[Row, bool]]:
+    """Return each row with whether a later one of the same key stands in its place."""
+    last = {row[key]: at for at, row in enumerate(rows)}
+    return [(row, at < last[row[key]]) for at, row in enumerate(rows)]
+
+
 def plain(text: str) -> str:
     """Return text with everything a terminal might act on, or hide, written out."""
     return "".join(one if one.isprintable() else repr(one)[1:-1] for one in text)

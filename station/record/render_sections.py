@@ -7,7 +7,7 @@ from typing import Final
 from station.record.render_law import law_pairs
 from station.record.render_notes import alarms, corrections, remarks
 from station.record.render_other import other_tables
-from station.record.render_page import Body, Row, columns, mmss, pairs, wrapped
+from station.record.render_page import Body, Row, columns, in_place, mmss, pairs, wrapped
 
 
 def _dive(body: Body) -> Iterator[str]:
@@ -199,17 +199,17 @@ def _sum_at(body: Body, when: str) -> str:
 
 
 def _outfit(body: Body) -> Iterator[str]:
-    yield from columns([_piece(row) for row in body.rows("outfit", "pieces")], 2)
+    yield from columns([_piece(*one) for one in in_place(body.rows("outfit", "pieces"), "piece")], 2)
     for row in body.rows("outfit", "set_aside"):
         yield from wrapped(
             f"SET ASIDE {row['at']}: {row['title']} {row['number']}: {row['failed']}", indent=3
         )
 
 
-def _piece(row: Row) -> str:
+def _piece(row: Row, replaced: bool) -> str:  # noqa: FBT001 - as the pair comes
     stamped = f", set {row['stamped']}" if "stamped" in row else ""
     tested = f", tested {row['tested']}" if "tested" in row else ""
-    return f"{row['title']} {row['number']}{stamped}{tested}"
+    return f"{row['title']} {row['number']}{stamped}{tested}{', REPLACED' if replaced else ''}"
 
 
 def _inspection(body: Body) -> Iterator[str]:

@@ -123,6 +123,17 @@ def test_corrections_and_incidents_stand_in_print(bodies: "Bodies", write: "Writ
     assert printed.says("INCIDENT 07:50:00 (dive): Telephone silent (Tam Belcourt)")
 
 
+def test_a_piece_that_another_took_the_place_of_says_so(
+    bodies: "Bodies", write: "Write", show: "Show"
+) -> None:
+    body = tables(bodies, SURVEY)
+    pieces = body["outfit"]["pieces"]
+    pieces.insert(0, next(one for one in pieces if one["piece"] == "helmet") | {"number": "H-09"})
+    printed = show(write(body))
+    assert printed.says("Helmet H-09 REPLACED")
+    assert printed.joined.count("REPLACED") == 1
+
+
 def test_a_moment_of_another_day_carries_its_date(bodies: "Bodies", write: "Write", show: "Show") -> None:
     body = tables(bodies, SURVEY)
     body["after"]["closed"] += timedelta(days=1)

@@ -83,6 +83,16 @@ def test_what_people_look_for_is_on_the_page(words: str, text: str) -> None:
     assert words in text
 
 
+def test_a_piece_that_another_took_the_place_of_says_so(survey_body: bytes) -> None:
+    body = tomllib.loads(survey_body.decode())
+    pieces = body["outfit"]["pieces"]
+    pieces.insert(0, next(one for one in pieces if one["piece"] == "helmet") | {"number": "H-09"})
+    data = tomli_w.dumps(body).encode()
+    text = as_text(data, verify_bytes(data))
+    assert "Helmet H-09, set 27, REPLACED" in text
+    assert text.count("REPLACED") == 1
+
+
 def test_a_failed_item_a_deviation_and_a_correction_are_on_the_page(begin: "Begin") -> None:
     drill = begin("gate-survey.toml", ('at = "08:33:34.000"', 'at = "08:32:34.000"'))
     drill.play("dive.closed")

@@ -4,7 +4,7 @@ from itertools import groupby
 
 from station.record.pdf.flow import Column, banks, columns, heading, pairs, paragraph
 from station.record.pdf.sheet import Sheet
-from station.record.render_page import Row
+from station.record.render_page import Row, in_place
 from station.record.render_told import Told
 
 
@@ -20,11 +20,11 @@ def outfit(sheet: Sheet, told: Told) -> None:
     pieces = [
         [
             row["title"] if "title" in row else row["piece"],
-            row["number"],
+            f"{row['number']}{' REPLACED' if replaced else ''}",
             row.or_nothing("stamped"),
             _tested(told, row),
         ]
-        for row in told.rows("outfit", "pieces")
+        for row, replaced in in_place(told.rows("outfit", "pieces"), "piece")
     ]
     banks(sheet, layout, pieces, 2)
     aside = [
