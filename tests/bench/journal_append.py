@@ -1,6 +1,6 @@
 """An entry of the journal, durable and chained, against the bare write and fsync that it cannot do without.
 
-    python tests/bench/journal_append.py [FOLDER]
+    python tests/bench/journal_append.py [FOLDER [ENTRIES]]
 
 FOLDER is on the disk that is asked about; the system's folder for passing files unless one is named. Each
 round appends both ways, so that a disk which is slow for a while is slow for both.
@@ -46,9 +46,10 @@ def appended(folder: Path, events: list[Event]) -> Iterator[tuple[float, float, 
 
 def main() -> None:
     """Print the figures."""
+    count = int(sys.argv[2]) if len(sys.argv) > 2 else ENTRIES
     kept = pattern()
     once = [*kept.opening, *kept.dive]
-    events = [event for _ in range(1 + ENTRIES // len(once)) for event in shifted(once, timedelta())]
+    events = [event for _ in range(1 + count // len(once)) for event in shifted(once, timedelta())][:count]
     with TemporaryDirectory(dir=sys.argv[1] if len(sys.argv) > 1 else None) as folder:
         bare, durable, memory = (sorted(way) for way in zip(*appended(Path(folder), events), strict=True))
     base = median(bare)

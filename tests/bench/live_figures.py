@@ -1,12 +1,13 @@
 """All live figures of a station of three lanes, and their ladders, against one tick of the console.
 
-    python tests/bench/live_figures.py
+    python tests/bench/live_figures.py [ROUNDS]
 
 One diver is at a stop, one on the bottom, one half dressed: together the dearest moment of a day. Every rung
 of every ladder is weighed against the supply. An entry has the order of its lane worked out anew; here that
 of all three lanes is, which is more than an entry does.
 """
 
+import sys
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from functools import partial
@@ -67,16 +68,17 @@ def ladders(board: Board, dives: dict[int, Live], now: datetime) -> int:
 
 def main() -> None:
     """Print the figures."""
+    rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
     setup, events, now = station()
     board = fold(setup, events)
     found = figures(board, now)
     phases = [f"lane {one.lane.number} {one.phase}" for one in found.lanes]
     dives = {one.lane.number: one.dive for one in found.lanes}
     print(f"{', '.join(phases)}; {len(board.log)} entries, {ladders(board, dives, now)} rungs")
-    boards = [fold(setup, events) for _ in range(ROUNDS // 4)]
+    boards = [fold(setup, events) for _ in range(rounds // 4)]
     anew = median(seconds(partial(figures, one, now)) for one in boards)
-    live = median_s(lambda: figures(board, now), ROUNDS)
-    rungs = median_s(lambda: ladders(board, dives, now), ROUNDS)
+    live = median_s(lambda: figures(board, now), rounds)
+    rungs = median_s(lambda: ladders(board, dives, now), rounds)
     shown = (
         ("live figures", live),
         ("live figures, all orders worked out anew", anew),
