@@ -21,9 +21,9 @@ from station.tables.model import Tables
 
 START = datetime(2026, 5, 4, 8, 0, tzinfo=UTC)
 EARLIER = EarlierDive(START - timedelta(minutes=5), None, 10, 7, "7 min up to five minutes before")
-SEEDS = (1, 2, 3, 5, *(pytest.param(seed, marks=pytest.mark.soak) for seed in (8, 13, 21, 34)))
+SEEDS = (1, 2, *(pytest.param(seed, marks=pytest.mark.soak) for seed in (3, 5, 8, 13, 21, 34)))
 DIVES = 130
-"""Per seed and property; 8 seeds, half of them in the long run, make 1,040 dives of about seven marks, each
+"""Per seed and property; 8 seeds, six of them in the long run, make 1,040 dives of about seven marks, each
 looked at before and after."""
 
 
