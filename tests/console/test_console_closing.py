@@ -29,8 +29,12 @@ async def test_a_record_is_signed_by_everybody_who_must(make: "Make", keys: "Pla
         assert "a passphrase needs at least 8 characters" in shown(station)
         await keys(pilot, *["backspace"] * 5, SECRET, "enter", SECRET, "enter")
         assert "not yet signed" in shown(station)
+        assert station.app.desk.said == (
+            "SIGNED by Tam Belcourt as timekeeper; it is not yet signed by: supervisor"
+        )
         await keys(pilot, "enter", "g", "1", SECRET, "enter", SECRET, "enter")
         assert "sound" in shown(station)
+        assert station.app.desk.said == "SIGNED by Ines Oyelaran as supervisor; the record is sound"
         await keys(pilot, "enter", "g")
         assert "Signed by everybody" in shown(station)
     assert [one.role for one in station.watch.board.lanes[1].signatures] == ["timekeeper", "supervisor"]

@@ -130,7 +130,7 @@ def test_a_piece_that_another_took_the_place_of_says_so(
     pieces = body["outfit"]["pieces"]
     pieces.insert(0, next(one for one in pieces if one["piece"] == "helmet") | {"number": "H-09"})
     printed = show(write(body))
-    assert printed.says("Helmet H-09 REPLACED")
+    assert printed.says("Helmet, REPLACED H-09")
     assert printed.joined.count("REPLACED") == 1
 
 

@@ -120,5 +120,6 @@ async def _sign(desk: Desk, lane: "Lane", path: Path, chosen: str, *addenda: "Ad
 async def _told(desk: Desk, path: Path, verdict: "Verdict", person: str, role: Role) -> None:
     from station.record.report import report  # noqa: PLC0415 - as above
 
-    desk.say(f"SIGNED by {desk.board.name(person)} as {role}: {verdict.status}")
+    stands = verdict.problem or f"the record is {verdict.status}"
+    desk.say(f"SIGNED by {desk.board.name(person)} as {role}; {stands}")
     await desk.tell("RECORD", f"Record: {path}", report(verdict, path.name).splitlines())

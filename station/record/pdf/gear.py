@@ -19,8 +19,8 @@ def outfit(sheet: Sheet, told: Told) -> None:
     ]
     pieces = [
         [
-            row["title"] if "title" in row else row["piece"],
-            f"{row['number']}{' REPLACED' if replaced else ''}",
+            f"{row['title' if 'title' in row else 'piece']}{', REPLACED' if replaced else ''}",
+            row["number"],
             row.or_nothing("stamped"),
             _tested(told, row),
         ]
