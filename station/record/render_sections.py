@@ -132,6 +132,9 @@ def _stops_and_delays(body: Body) -> Iterator[str]:
             f"{mmss(row['delay_s'])} late, counted as {row['counted_min']} min; effect: {row['effect']}",
             indent=3,
         )
+    for row in body.rows("schedule", "trail"):
+        if row["rule"] in {"descent too fast", "ascent too fast"}:
+            yield from wrapped(f"{row['at']}  {row['rule'].upper()}: {row['what']}", indent=10)
     for row in body.rows("ascent", "omitted"):
         yield from wrapped(f"OMITTED DECOMPRESSION: {row['what']}", indent=3)
 

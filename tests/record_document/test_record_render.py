@@ -93,6 +93,16 @@ def test_a_piece_that_another_took_the_place_of_says_so(survey_body: bytes) -> N
     assert text.count("REPLACED") == 1
 
 
+def test_a_rate_that_was_too_fast_stands_with_the_deviations(survey_body: bytes) -> None:
+    """20 to 40 fsw a minute is accepted on the way up: U.S. Navy Revision 6 and 7, from memory."""
+    body = tomllib.loads(survey_body.decode())
+    fast = {"at": datetime(2031, 5, 4, 8, 34, 4, tzinfo=UTC), "rule": "ascent too fast", "what": "60 fsw/min"}
+    body["schedule"]["trail"].append(fast)
+    data = tomli_w.dumps(body).encode()
+    told = as_text(data, verify_bytes(data)).split("== STOPS AND DEVIATIONS")[1]
+    assert "08:34:04  ASCENT TOO FAST: 60 fsw/min" in told
+
+
 def test_a_failed_item_a_deviation_and_a_correction_are_on_the_page(begin: "Begin") -> None:
     drill = begin("gate-survey.toml", ('at = "08:33:34.000"', 'at = "08:32:34.000"'))
     drill.play("dive.closed")
