@@ -158,19 +158,28 @@ class ConsoleApp(Looking):
             base.set_class(view == self._view, f"-{view}")
 
     def show_view(self, view: str) -> None:
-        """Bring a seat or a page to the front; a seat is the screen's own from then on, unless it stays."""
+        """Bring a seat or a page to the front; a seat is the screen's own from then on, unless it stays.
+
+        It comes empty, and is painted once the room it has there is known: no old figure comes back with it.
+        """
         if view in SEATS and not self._stays:
             self.seat = SEATS[view]
+        base, arrows = self.screen_stack[0], ARROWS.get(view)
+        if view != self._view:
+            for paint in base.query_one(f"#{view}").query(Paint):
+                paint.show("")
         self._view = view
         self._fit()
-        base, arrows = self.screen_stack[0], ARROWS.get(view)
         base.set_focus(base.query_one(arrows) if arrows else None)
         self.call_after_refresh(self.repaint)
 
     def follow(self, seat: SeatName) -> None:
-        """Bring a seat to the front as the dive goes on, on a screen that is no seat of its own."""
+        """Bring a seat to the front as the dive goes on, on a screen that is no seat of its own.
+
+        What was entered is said on the screen first: whoever pressed a key waits for that.
+        """
         if not self._stays:
-            self.show_view(seat)
+            self.call_after_refresh(self.show_view, seat)
 
     def shows(self, view: str) -> bool:
         """Whether a seat or a page is on the screen now."""

@@ -42,9 +42,7 @@ class Paint(Static):
         if not changed and len(now) == len(before):
             return
         self._lines, self._shown = now, None
-        if not self.size:
-            return  # never laid out yet: all of it is painted once it is
-        if folded or self._folds:
+        if folded or self._folds or not self.size:
             self.refresh()
             return
         top, width = self.styles.gutter.top, self.outer_size.width
