@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import Final
 
 from station.record.render_law import law_pairs
+from station.record.render_marks import LEGEND, entered_apart
 from station.record.render_notes import alarms, corrections, remarks
 from station.record.render_other import other_tables
 from station.record.render_page import Body, Row, columns, in_place, mmss, pairs, wrapped
@@ -43,11 +44,9 @@ def _conditions(body: Body) -> Iterator[str]:
 
 
 def _times(body: Body) -> Iterator[str]:
-    marks = [
-        f"{row['at']}  {row['mark']}" + (f" {row['depth_fsw']} fsw" if "depth_fsw" in row else "")
-        for row in body.rows("times", "marks")
-    ]
-    yield from columns(marks, 2)
+    rows = body.rows("times", "marks")
+    yield from columns([_mark(body, row) for row in rows], 2)
+    yield from wrapped(LEGEND) if rows else ()
     depth, air = body.text("depth", "maximum_fsw"), _sum_at(body, "left bottom")
     yield from pairs(
         [
@@ -62,6 +61,12 @@ def _times(body: Body) -> Iterator[str]:
             ("Deepest reading", f"{body.text('depth', 'deepest_reading_fsw')} fsw, uncorrected"),
         ]
     )
+
+
+def _mark(body: Body, row: Row) -> str:
+    depth = f" {row['depth_fsw']} fsw" if "depth_fsw" in row else ""
+    entered = f" (entered {row['entered']})" if entered_apart(body, row) else ""
+    return f"{row['at']}  {row['mark']}{depth}{entered}"
 
 
 def _schedule(body: Body) -> Iterator[str]:

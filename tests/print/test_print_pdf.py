@@ -67,6 +67,19 @@ def test_a_real_dive_bears_no_mark_of_a_drill(bodies: "Bodies", write: "Write", 
     assert not any(word.text == "DRILL" or "DRILL -" in word.text for page in printed.pages for word in page)
 
 
+def test_a_mark_says_when_it_was_entered_only_where_it_was_entered_late(
+    bodies: "Bodies", write: "Write", show: "Show"
+) -> None:
+    body = tables(bodies, SURVEY)
+    for row, late_s in zip(body["times"]["marks"], (0.004, 95), strict=False):
+        row["entered"] = row["at"] + timedelta(seconds=late_s)
+    printed = show(write(body))
+    entered = clock(body["times"]["marks"][1]["entered"])
+    assert printed.joined.count("(entered") == 1
+    assert f"(entered{entered})" in printed.joined
+    assert "morethan2soffitstime" in printed.joined
+
+
 def test_long_words_and_many_readings_stay_in_their_places(
     bodies: "Bodies", write: "Write", show: "Show"
 ) -> None:

@@ -6,6 +6,7 @@ from station.record.pdf import plot
 from station.record.pdf.flow import Column, banks, double_pairs, heading, pairs, paragraph, table, wrap
 from station.record.pdf.profile import profile
 from station.record.pdf.sheet import DRILL_LINE, Sheet
+from station.record.render_marks import LEGEND, entered_apart
 from station.record.render_page import Row, mmss
 from station.record.render_told import Told
 from station.record.verify import Verdict
@@ -96,6 +97,7 @@ def times(sheet: Sheet, told: Told) -> None:
     heading(sheet, "Times and depth (UTC)")
     layout = [Column("Time", 0.42), Column("Mark", 0.72), Column("fsw", 0.26, "right"), Column("By", 0.7)]
     banks(sheet, layout, [_mark(told, row) for row in told.rows("times", "marks")], 2)
+    paragraph(sheet, LEGEND)
     sheet.down(0.8)
     double_pairs(
         sheet,
@@ -127,7 +129,7 @@ def times(sheet: Sheet, told: Told) -> None:
 
 
 def _mark(told: Told, row: Row) -> list[str]:
-    entered = f" (entered {told.of(row, 'entered')})" if "entered" in row else ""
+    entered = f" (entered {told.of(row, 'entered')})" if entered_apart(told.body, row) else ""
     return [
         told.of(row),
         row["mark"] + entered,
