@@ -80,6 +80,19 @@ def test_a_mark_says_when_it_was_entered_only_where_it_was_entered_late(
     assert "morethan2soffitstime" in printed.joined
 
 
+def test_an_alarm_says_whose_it_was(bodies: "Bodies", write: "Write", show: "Show") -> None:
+    """An alarm of the dive, or one of the whole station, as of its air."""
+    body = tables(bodies, SURVEY)
+    at = body["times"]["marks"][0]["at"]
+    alarm = {"at": at, "priority": "medium", "cleared": at + timedelta(seconds=60)}
+    raised = [("dive", "the schedule stepped"), ("station", "Manifold not read")]
+    body["alarms"] = {"raised": [{**alarm, "of": of, "text": text} for of, text in raised]}
+    printed = show(write(body))
+    assert "(dive)theschedulestepped" in printed.joined
+    assert "(station)Manifoldnotread" in printed.joined
+    assert not printed.misplaced()
+
+
 def test_long_words_and_many_readings_stay_in_their_places(
     bodies: "Bodies", write: "Write", show: "Show"
 ) -> None:

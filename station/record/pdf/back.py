@@ -33,7 +33,9 @@ def alarms(sheet: Sheet, told: Told) -> None:
     rows = told.rows("alarms", "raised")
     if not rows:
         return
-    heading(sheet, "Alarms: raised - cleared; by whom acknowledged, where anybody did")
+    heading(
+        sheet, "Alarms: raised - cleared (of the dive or the station); by whom acknowledged, if anybody did"
+    )
     found = []
     for priority in ("high", "medium", "low"):
         words = "; ".join(_alarm(told, row) for row in rows if row["priority"] == priority)
@@ -44,7 +46,7 @@ def alarms(sheet: Sheet, told: Told) -> None:
 def _alarm(told: Told, row: Row) -> str:
     end = told.of(row, "cleared") if "cleared" in row else "at the closing"
     noticed = f" (acknowledged {told.of(row, 'acknowledged')}, {told.who(row)})" if "by" in row else ""
-    return f"{told.of(row)} - {end} {row['text']}{noticed}"
+    return f"{told.of(row)} - {end} ({row['of']}) {row['text']}{noticed}"
 
 
 def corrections(sheet: Sheet, told: Told) -> None:
