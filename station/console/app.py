@@ -24,6 +24,7 @@ from station.console.heed import Heed
 from station.console.keyboard import key_of
 from station.console.keys import line_of_keys, shown_keys
 from station.console.looking import Looking
+from station.console.marks import watch_script
 from station.console.panes.dive import ClockBand
 from station.console.panes.journal import JournalPane
 from station.console.panes.lines import KeyLine, lanes_line
@@ -241,6 +242,7 @@ class ConsoleApp(Looking):
                 self.desk.said = f"REFUSED as the script expects: {played.refusal.message}"
             elif words:
                 self.desk.said = f"script: {words}"
+            watch_script(self.desk, played.entry)
         if self.drill.ended():
             self.run_worker(self._played_out(), group="entry")
 

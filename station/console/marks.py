@@ -9,6 +9,7 @@ from station.console.typed import depth as depth_check
 from station.dive.chamber_marks import Option, chamber_mark_text
 from station.dive.text import mark_text
 from station.events import ChamberMarkTaken, MarkName, MarkTaken
+from station.journal.interface import Entry
 from station.units import parse_depth, show_depth, to_fsw
 
 SHOWS: dict[MarkName, SeatName] = {"left_surface": "timekeeper", "reached_surface": "tender"}
@@ -25,10 +26,20 @@ def take_mark(desk: Desk, at: datetime, name: MarkName, depth: float | None) -> 
         **desk.stamp("timekeeper", at),
     )
     desk.enter(event, mark_text(name, depth, unit))
-    gas = desk.board.lanes[desk.lane].gas
+    _go_along(desk, event)
+
+
+def watch_script(desk: Desk, entry: Entry | None) -> None:
+    """Let a script's mark take the screen along as a key's does, but nobody from another seat or page."""
+    if entry and isinstance(entry.event, MarkTaken) and any(map(desk.app.shows, SHOWS.values())):
+        _go_along(desk, entry.event)
+
+
+def _go_along(desk: Desk, event: MarkTaken) -> None:
+    gas = desk.board.lanes[event.lane].gas
     chamber = gas is not None and gas.gas == "surface_oxygen"
-    if name in SHOWS and not (chamber and name == "reached_surface"):
-        desk.app.follow(SHOWS[name])
+    if event.mark in SHOWS and not (chamber and event.mark == "reached_surface"):
+        desk.app.follow(SHOWS[event.mark])
 
 
 async def take_place(desk: Desk, at: datetime, name: MarkName) -> None:

@@ -289,6 +289,25 @@ async def test_a_script_is_paused_stepped_hurried_and_taken_over(
         assert "taken over" in app.desk.said
 
 
+@pytest.mark.parametrize(("key", "then"), [("f2", "timekeeper"), ("f4", "supervisor")])
+async def test_a_script_takes_the_screen_along_but_nobody_away_from_another_seat(  # noqa: PLR0917
+    scenario: "Scenario", setup: "Setup", folder: "Folder", keys: "Play", key: str, then: str
+) -> None:
+    from station.console.app import ConsoleApp  # noqa: PLC0415 - imported here for its type above
+
+    clock = DrillClock(scenario.file.start, 0.0)
+    watch = begin_on(MemoryJournal(), setup, clock, title=scenario.file.title, program="test", drill=True)
+    control = DrillControl(Player(watch, scenario), clock)
+    while control.player.due and control.player.due.fields.get("mark") != "left_surface":
+        control.step()
+    app = ConsoleApp(watch, folder, control, notice=False)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot, key, "1")
+        await settled(pilot)
+        assert watch.board.lanes[1].in_water
+        assert in_sight(app) == [then]
+
+
 async def test_the_depth_and_its_age_stand_whole_on_the_narrowest_screen(make: "Make", keys: "Play") -> None:
     """The reading itself gives way; nothing of a figure is cut off."""
     station = make("bottom", seat="timekeeper")

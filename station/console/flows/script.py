@@ -4,6 +4,7 @@ from datetime import datetime
 
 from station.console.desk import Desk
 from station.console.drill import DrillControl
+from station.console.marks import watch_script
 from station.errors import Refusal
 
 
@@ -23,7 +24,9 @@ async def pause(desk: Desk, _at: datetime) -> None:
 
 async def step(desk: Desk, _at: datetime) -> None:
     """Go to the script's next entry and enter it."""
-    desk.say(_script(desk).step())
+    control = _script(desk)
+    desk.say(control.step())
+    watch_script(desk, control.stepped)
 
 
 async def faster(desk: Desk, _at: datetime) -> None:
