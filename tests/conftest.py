@@ -8,6 +8,7 @@ import gc
 import io
 import json
 import os
+import shutil
 from collections.abc import Callable, Iterator
 from contextlib import closing, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
@@ -31,6 +32,27 @@ from station.shipped import shipped
 for _name in ("STATION_FOLDER", "NO_COLOR", "SSH_AUTH_SOCK", "STATION_TRACEBACK"):
     os.environ.pop(_name, None)
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
+
+MEMORY = Path("/dev/shm")  # noqa: S108 - no name is guessed below it: pytest makes a folder for its user alone
+MEMORY_BYTES = 2**30
+
+
+def in_memory() -> bool:
+    """Whether files that only pass through a test may stand in memory.
+
+    Every entry of a journal waits for the disk, which takes a shared one most of the time of a test. What a
+    test can break is a process, never the power: it finds the same there.
+    """
+    return (
+        MEMORY.is_dir()
+        and os.access(MEMORY, os.W_OK)
+        and not os.statvfs(MEMORY).f_flag & os.ST_NOEXEC
+        and shutil.disk_usage(MEMORY).free >= MEMORY_BYTES
+    )
+
+
+if in_memory():
+    os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
 
 
 def pytest_collection_finish() -> None:
