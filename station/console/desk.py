@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from station.board.figures import LaneFigures, lane_figures
-from station.board.state import Board
+from station.board.state import Board, Lane
 from station.console.dialogs.fields import Answers, Field
 from station.console.dialogs.form import Form
 from station.console.dialogs.panel import Choose, Panel
@@ -46,11 +46,15 @@ class Desk:
         """The board as it stands."""
         return self.watch.board
 
-    def lane_now(self) -> LaneFigures:
-        """Return the figures of the lane in view; Refusal when no dive is planned."""
+    def lane_in_hand(self) -> Lane:
+        """Return the lane in view; Refusal when no dive is planned."""
         if self.lane not in self.board.lanes:
             raise Refusal("no dive is planned yet", [f"a dive to begin: key {key_of('plan')}"])
-        return self.figures_of(self.lane)
+        return self.board.lanes[self.lane]
+
+    def lane_now(self) -> LaneFigures:
+        """Return the figures of the lane in view; Refusal when no dive is planned."""
+        return self.figures_of(self.lane_in_hand().number)
 
     def figures_of(self, lane: int) -> LaneFigures:
         """Return the figures of a lane that is planned."""

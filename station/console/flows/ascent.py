@@ -66,7 +66,7 @@ async def gas(desk: Desk, at: datetime) -> None:
 
 async def company(desk: Desk, at: datetime) -> None:
     """Have divers ascend together, or part them again."""
-    lane = desk.lane_now().lane
+    lane = desk.lane_in_hand()
     last = lane.company[-1] if lane.company else None
     if isinstance(last, DiversTogether):
         await _part(desk, at, last)

@@ -8,5 +8,5 @@ from station.console.desk import Desk
 
 async def earlier(desk: Desk, _at: datetime) -> None:
     """Show and settle earlier dives, how they count, and the arrival at altitude."""
-    desk.lane_now()
+    desk.lane_in_hand()
     await settle(desk)

@@ -33,9 +33,9 @@ SAME_MARK = timedelta(seconds=2)
 
 async def next_mark(desk: Desk, at: datetime) -> None:
     """Take the next expected mark, of the chamber once the diver is up; its time is that of the key press."""
-    one = desk.lane_now()
+    lane = desk.lane_in_hand()
     _refuse_second_hand(desk, at)
-    found = one.dive.next_mark
+    found = live(desk.board, lane, at).next_mark
     if found is None:
         take_chamber(desk, at, _chamber_marks(desk, at)[0])
         return
@@ -60,7 +60,7 @@ def _refuse_second_hand(desk: Desk, at: datetime) -> None:
 
 async def other_mark(desk: Desk, at: datetime) -> None:
     """Take another mark that may come now; the time is still that of the key press."""
-    lane = desk.board.lanes[desk.lane_now().lane.number]
+    lane = desk.lane_in_hand()
     tables = desk.board.setup.tables
     allowed = allowed_marks(tables, live(desk.board, lane, at))
     chamber = () if allowed else _chamber_marks(desk, at)
@@ -92,7 +92,7 @@ def _chamber_marks(desk: Desk, at: datetime) -> tuple[Option, ...]:
 async def depth(desk: Desk, at: datetime) -> None:
     """Enter a depth as read on the pneumofathometer."""
     unit = desk.board.setup.station.units.depth
-    lane = desk.lane_now().lane
+    lane = desk.lane_in_hand()
     field = Field(
         "depth", f"Depth as read, {unit}", check=depth_check(unit, DepthRead, "reading_fsw"), length=12
     )
@@ -110,7 +110,7 @@ async def depth(desk: Desk, at: datetime) -> None:
 
 async def voice(desk: Desk, at: datetime) -> None:
     """Enter a voice check."""
-    desk.lane_now()
+    desk.lane_in_hand()
     chosen = await desk.choose(
         "Voice check", [("good", "good: diver heard and answers"), ("lost", "LOST: no answer")]
     )
@@ -123,7 +123,7 @@ async def voice(desk: Desk, at: datetime) -> None:
 async def declare(desk: Desk, at: datetime) -> None:
     """Declare a deeper depth of dive than was read."""
     unit = desk.board.setup.station.units.depth
-    lane = desk.lane_now().lane.number
+    lane = desk.lane_in_hand().number
 
     def declared(answers: Answers) -> DepthDeclared:
         depth_fsw, reason = parse_depth(answers["depth"], unit), answers["reason"] or TO_COME
@@ -147,7 +147,7 @@ async def declare(desk: Desk, at: datetime) -> None:
 
 async def lengthen(desk: Desk, at: datetime) -> None:
     """Take the next longer schedule for a cold or arduous dive."""
-    desk.lane_now()
+    desk.lane_in_hand()
     fields = [reason(ScheduleLengthened)]
     answers = await desk.ask("lengthen", "Take the next longer schedule", fields)
     if answers:

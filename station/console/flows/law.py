@@ -43,7 +43,7 @@ OTHERS: Final = {
 
 async def duties(desk: Desk, at: datetime) -> None:
     """Choose one of the lists and entries that the law asks for."""
-    desk.lane_now()
+    desk.lane_in_hand()
     options: list[tuple[str, str]] = [
         (part, f"{words} ({len(_open(desk, part))} not noted)") for part, words in LISTS.items()
     ]

@@ -24,7 +24,7 @@ Option = tuple[str, str]
 
 async def sign(desk: Desk, _at: datetime) -> None:
     """Sign the record of a closed lane: those who must, whoever may, and corrections of what is signed."""
-    lane = desk.lane_now().lane
+    lane = desk.lane_in_hand()
     if not lane.closed:
         raise Refusal(f"lane {lane.number} is not closed yet", [f"the dive closed: key {key_of('close')}"])
     from station.closeout import enter_signatures, write_record  # noqa: PLC0415 - loads the record's libraries only when needed
@@ -33,7 +33,7 @@ async def sign(desk: Desk, _at: datetime) -> None:
     told = f"Record: {path}"
     if found := enter_signatures(desk.watch, lane.number, path, desk.folder):
         told += f"\nSigned away from here and now on the journal: {', '.join(found)}"
-        lane = desk.lane_now().lane
+        lane = desk.lane_in_hand()
     title, options = _offered(desk, lane)
     chosen = await desk.choose(title, options, told)
     if chosen is None:

@@ -150,7 +150,7 @@ async def _words(desk: Desk, at: datetime, kind: Literal["note", "incident"]) ->
 
 async def pen(desk: Desk, _at: datetime) -> None:
     """Hand the outfit's pen to the next tender."""
-    desk.lane_now()
+    desk.lane_in_hand()
     chosen = next_holder(desk.board, "tender", desk.lane, desk.pens)
     desk.pens[("tender", desk.lane)] = chosen
     desk.say(f"outfit entries now by {desk.board.name(chosen)}")
