@@ -17,6 +17,8 @@ from typing import TypeVar
 import pytest
 
 T = TypeVar("T")
+PATIENCE_S = 30.0
+"""How long a test waits for what a busy machine is slow to bring; on an idle one nothing takes a tenth of it."""
 PAINT_S = 0.02
 """What lies between two looks: far more than a terminal takes to paint what it was sent."""
 
@@ -57,7 +59,7 @@ class Terminal:
         )
         return done.stdout
 
-    def until(self, found: Callable[[], T], what: str, timeout: float = 15.0) -> T:
+    def until(self, found: Callable[[], T], what: str, timeout: float = PATIENCE_S) -> T:
         """Wait until something is found and return it."""
         end = time.monotonic() + timeout
         while not (result := found()):
@@ -93,7 +95,7 @@ class Terminal:
         """Type words letter by letter."""
         self.tmux("send-keys", "-l", "--", words)
 
-    def wait(self, pattern: str, timeout: float = 15.0) -> str:
+    def wait(self, pattern: str, timeout: float = PATIENCE_S) -> str:
         """Wait until the screen holds a pattern and return the screen."""
 
         def found() -> str:
@@ -102,45 +104,9 @@ class Terminal:
 
         return self.until(found, f"no /{pattern}/", timeout)
 
-    def gone(self, pattern: str) -> None:
-        """Wait until a pattern has left the screen."""
-        self.until(lambda: not re.search(pattern, self.screen()), f"still there: /{pattern}/")
-
     def code(self) -> int:
         """Wait for the program's end and return its exit code."""
         return int(self.until(lambda: self._code.exists() and self._code.read_text(), "still running"))
-
-    def said(self) -> str:
-        """Return the line that says what was taken last, once it is painted to its end."""
-        last = None
-        while (said := self._said_now()) != last:
-            last = said
-        return said
-
-    def _said_now(self) -> str:
-        lines = self.screen().splitlines()
-        return lines[-3] if len(lines) > 2 else ""
-
-    def take(self, key: str, pattern: str = "^ TAKEN", dialog: str = "") -> bool:
-        """Press a key and wait for the line that says what it took, or for a dialog; tell which came.
-
-        A key that means nothing stands before it: a test is faster than a finger, and the same key twice in a
-        row so fast would count as one press.
-        """
-        before = self.said()
-        self.keys("IC", key)
-
-        def asked() -> bool:
-            return bool(dialog and re.search(dialog, self.screen()))
-
-        def came() -> bool:
-            return asked() or self.said() != before
-
-        self.until(came, f"nothing said to {key}")
-        if asked():
-            return True
-        assert re.search(pattern, self.said()), self.screen()
-        return False
 
     def fill(self, title: str, *words: str) -> None:
         """Wait for a dialog and fill it in, line by line."""
@@ -159,7 +125,7 @@ class Terminal:
     def end(self) -> None:
         """Stop the terminal and all that runs in it, and wait until nothing of it does."""
         subprocess.run(["tmux", "-S", self.dir / "socket", "kill-server"], check=False, capture_output=True)
-        end = time.monotonic() + 15
+        end = time.monotonic() + PATIENCE_S
         while left := self.running():
             # Whoever does not go with the terminal is ended here: no test may leave a process to the next.
             with suppress(ProcessLookupError):

@@ -17,7 +17,7 @@ from aiohttp import ClientConnectionError, ClientSession, WSMsgType, WSServerHan
 from station.cli import main
 
 STATION = Path(__file__).parents[2] / "demo" / "ossary-dam" / "station.toml"
-TRIES = 200
+TRIES = 600
 
 
 @dataclass
@@ -68,7 +68,7 @@ async def test_the_console_comes_to_a_page_of_its_own(served: Served, browser: C
     own = {"Origin": f"http://{served.place}"}
     async with browser.ws_connect(f"http://{served.place}/ws?width=100&height=30", headers=own) as line:
         while b"BEFORE YOU GO ON" not in seen or b"Ossary" not in seen:
-            message = await line.receive(timeout=20)
+            message = await line.receive(timeout=30)
             assert message.type in {WSMsgType.BINARY, WSMsgType.TEXT}
             seen += message.data if isinstance(message.data, bytes) else b""
 
@@ -88,7 +88,7 @@ async def test_a_page_from_elsewhere_is_turned_away(served: Served, browser: Cli
 async def test_it_ends_when_it_is_interrupted(served: Served, browser: ClientSession) -> None:
     await browser.get(f"http://{served.place}/")
     served.process.send_signal(signal.SIGINT)
-    assert await asyncio.to_thread(served.process.wait, 15) in {0, 130}
+    assert await asyncio.to_thread(served.process.wait, 30) in {0, 130}
 
 
 @pytest.mark.parametrize("port", ["80", "x", "70000", "-1", "8x"])

@@ -37,8 +37,8 @@ def plan(terminal: "Terminal") -> None:
 
 def settled(terminal: "Terminal") -> list[str]:
     """Return the screen's body: what is left when the lines with a clock are taken away."""
-    lines = terminal.wait(r"\[x\] done +Dress D-9 .*Rua Kessing").splitlines()
-    return lines[7:-3]
+    terminal.wait(r"\[x\] done +Dress D-9 .*Rua Kessing")
+    return terminal.still().splitlines()[7:-3]
 
 
 def test_a_killed_console_opens_again_with_the_same_board(start: "Start", tmp_path: Path) -> None:
@@ -95,7 +95,7 @@ def reads_again(terminal: "Terminal", before: list[str]) -> None:
 
 def entries(terminal: "Terminal") -> list[str]:
     """Return the lines of the journal that are on the screen, without the bar beside them."""
-    lines = (re.sub("[▁-█]", "", line).strip() for line in terminal.screen().splitlines())
+    lines = (re.sub("[▁-█]", "", line).strip() for line in terminal.still().splitlines())
     return [line for line in lines if re.match(r"\d+ \d\d:\d\d:\d\d ", line)]
 
 

@@ -91,7 +91,7 @@ class Person:
             self.seen = self.terminal.still()
             return there(self.seen)
 
-        self.terminal.until(found, f"not seen: {what}", timeout=30)
+        self.terminal.until(found, f"not seen: {what}")
         self._seen_at = time.monotonic()
         return self.seen
 
