@@ -18,7 +18,7 @@ import pytest
 
 T = TypeVar("T")
 PATIENCE_S = 30.0
-"""How long a test waits for what a busy machine is slow to bring; on an idle one nothing takes a tenth of it."""
+"""How long a test waits for what a busy machine is slow to bring; an idle one takes no tenth of it."""
 PAINT_S = 0.02
 """What lies between two looks: far more than a terminal takes to paint what it was sent."""
 
@@ -59,12 +59,12 @@ class Terminal:
         )
         return done.stdout
 
-    def until(self, found: Callable[[], T], what: str, timeout: float = PATIENCE_S) -> T:
+    def until(self, found: Callable[[], T], what: str) -> T:
         """Wait until something is found and return it."""
-        end = time.monotonic() + timeout
+        end = time.monotonic() + PATIENCE_S
         while not (result := found()):
             if time.monotonic() > end:
-                raise AssertionError(f"{what} within {timeout} s\n{self.screen()}")
+                raise AssertionError(f"{what} within {PATIENCE_S} s\n{self.screen()}")
             time.sleep(0.01)
         return result
 
@@ -95,14 +95,14 @@ class Terminal:
         """Type words letter by letter."""
         self.tmux("send-keys", "-l", "--", words)
 
-    def wait(self, pattern: str, timeout: float = PATIENCE_S) -> str:
+    def wait(self, pattern: str) -> str:
         """Wait until the screen holds a pattern and return the screen."""
 
         def found() -> str:
             screen = self.screen()
             return screen if re.search(pattern, screen, re.MULTILINE) else ""
 
-        return self.until(found, f"no /{pattern}/", timeout)
+        return self.until(found, f"no /{pattern}/")
 
     def code(self) -> int:
         """Wait for the program's end and return its exit code."""
