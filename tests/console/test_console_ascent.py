@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from screen_text import settled
+from screen_text import reached, settled
 from textual.containers import VerticalScroll
 from textual.widgets import OptionList, Static
 
@@ -228,8 +228,7 @@ async def test_an_open_card_stays_in_sight_and_its_clocks_run(make: "Make", keys
         assert "medical officer" in said(station)
         before = said(station)
         station.clock.advance(61)
-        await pilot.pause(0.4)
-        assert said(station) != before
+        await reached(pilot, lambda: said(station) != before)
         await keys(pilot, "escape")
         assert "CARD lane 1: Voice lost, 1:0" in shown(station, "alarms")
         await keys(pilot, "4", "1", "c", " found", "enter")

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from screen_text import reached, settled
 from textual.widgets import OptionList, Static
 
 from station.console.dialogs.find import Found, matching
@@ -170,8 +171,7 @@ async def test_an_action_found_by_a_word_is_done(make: "Make", keys: "Play") -> 
         await keys(pilot, "ctrl+p", "1", *"qqqq", "enter", "escape")
         assert (station.watch.head, len(station.app.screen_stack)) == (head, 1)
         await keys(pilot, "ctrl+p", "1", *"next mark", "enter")
-        await pilot.pause(0.1)
-    assert station.kinds(1) == ["mark.taken"]
+        await reached(pilot, lambda: station.kinds(1) == ["mark.taken"])
 
 
 async def test_the_mouse_does_what_a_key_does(make: "Make", keys: "Play") -> None:
@@ -182,15 +182,12 @@ async def test_the_mouse_does_what_a_key_does(make: "Make", keys: "Play") -> Non
         head, order = station.watch.head, station.app.query_one("#order", OptionList)
         row = next(at for at, one in enumerate(order.options) if "NEXT" in str(one.prompt))
         order.highlighted = row
-        await pilot.pause(0.1)
+        await settled(pilot)
         await pilot.click("#order", offset=(3, row - int(order.scroll_y)))
-        await pilot.pause(0.1)
-        assert station.watch.head == head + 1
+        await reached(pilot, lambda: station.watch.head == head + 1)
         await keys(pilot, "ctrl+p")
         await pilot.click(station.app.screen.query_one(OptionList), offset=(3, 1))
-        await pilot.pause(0.1)
-        assert "SAVED" in station.app.desk.said
+        await reached(pilot, lambda: "SAVED" in station.app.desk.said)
         line = station.app.query_one("#keys", Paint)
         await pilot.click("#keys", offset=(line.shown.index("F1 ") + 1, 0))
-        await pilot.pause(0.1)
-        assert isinstance(station.app.screen, Keys)
+        await reached(pilot, lambda: isinstance(station.app.screen, Keys))

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 import pytest
+from screen_text import reached
 from textual.widgets import OptionList, Static
 
 if TYPE_CHECKING:
@@ -44,11 +45,7 @@ async def test_a_signed_record_is_printed_by_keyboard(
         await keys(pilot, "g")
         line = next(line for line in offered(station) if f"PDF, {paper} paper" in line)
         await keys(pilot, line.split()[0])
-        for _ in range(200):
-            if "Printed:" in shown(station):
-                break
-            await pilot.pause(0.02)
-        assert "Printed:" in shown(station)
+        await reached(pilot, lambda: "Printed:" in shown(station))
         (made,) = folder.records.glob("*.pdf")
         assert made.name in shown(station)
         assert made.with_suffix(".toml").is_file()

@@ -4,7 +4,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
-from screen_text import screen_lines, settled
+from screen_text import reached, screen_lines, settled
 from textual.widgets import Static
 
 from station.clock import DrillClock
@@ -40,8 +40,7 @@ async def test_the_big_clock_runs_also_under_a_dialog(make: "Make", keys: "Play"
         await keys(pilot, "w")
         before = clock(station.app)
         station.clock.advance(61)
-        await pilot.pause(0.3)
-        assert clock(station.app) != before
+        await reached(pilot, lambda: clock(station.app) != before)
         assert "BOTTOM TIME" in text(station.app, "clock-caption")
 
 
@@ -128,8 +127,7 @@ async def test_a_drill_waits_until_its_notice_is_read(
         assert (moving.now(), watch.head) == (scenario.file.start, head)
         await keys(pilot, "enter")
         assert moving.rate == 120.0
-        await pilot.pause(0.6)
-        assert watch.head > head
+        await reached(pilot, lambda: watch.head > head)
 
 
 @pytest.mark.parametrize("size", [(59, 24), (80, 19), (20, 5)])
@@ -202,8 +200,7 @@ async def test_another_seats_entry_appears_by_itself(make: "Make", setup: "Setup
     other = Watch(MemoryJournal(station.journal._store), setup, station.clock)
     async with station.app.run_test(size=(80, 24)) as pilot:
         other.enter(NoteMade(lane=1, text="seen from afar", **other.stamp("tam-belcourt", "timekeeper")))
-        await pilot.pause(0.3)
-        assert station.watch.head == other.head
+        await reached(pilot, lambda: station.watch.head == other.head)
 
 
 async def test_a_jump_of_the_machines_clock_goes_on_the_journal(make: "Make") -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from screen_text import reached
 from textual.widgets import OptionList, Static
 
 from station.closeout import file_key, make_key, sign_record, verdict_on, write_record
@@ -149,14 +150,13 @@ async def test_a_key_that_the_agent_holds_is_offered_and_signs(
     station = make("closed")
     async with station.app.run_test(size=(80, 24)) as pilot:
         await keys(pilot, "g", "1")
-        await pilot.pause(0.2)
-        assert "The ssh-agent holds the key of Tam Belcourt: sign as timekeeper with it?" in shown(station)
+        held = "The ssh-agent holds the key of Tam Belcourt: sign as timekeeper with it?"
+        await reached(pilot, lambda: held in shown(station))
         await keys(pilot, "escape")
-        assert "Passphrase" in shown(station)
+        await reached(pilot, lambda: "Passphrase" in shown(station))
         await keys(pilot, "escape", "g", "1")
-        await pilot.pause(0.2)
+        await reached(pilot, lambda: held in shown(station))
         await keys(pilot, "enter")
-        await pilot.pause(0.2)
-        assert "not yet signed" in shown(station)
+        await reached(pilot, lambda: "not yet signed" in shown(station))
     assert signed(station) == [("tam-belcourt", "timekeeper", None)]
     assert verdict_on(record(folder), folder).signatures[0].listed
