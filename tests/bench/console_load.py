@@ -51,6 +51,8 @@ def main() -> None:
             )
         ratio = took[0][0] / took[1][0] if took[1][0] else float("nan")
         print(f"the console takes {ratio:.2f} times the processor time of the empty program")
+        mine, least = (one.processor_s() for one in (console, empty))
+        print(f"from the start on, {mine:.2f} s against {least:.2f} s: {mine / least:.2f} times")
 
 
 if __name__ == "__main__":
