@@ -23,7 +23,6 @@ from station.console.drill import DrillControl
 from station.console.heed import Heed
 from station.console.keyboard import key_of
 from station.console.keys import line_of_keys, shown_keys
-from station.console.looking import Looking
 from station.console.marks import watch_script
 from station.console.panes.dive import ClockBand
 from station.console.panes.journal import JournalPane
@@ -32,10 +31,11 @@ from station.console.panes.pages import ladder_page, trail_page
 from station.console.panes.paint import Paint
 from station.console.panes.strip import AlarmStrip
 from station.console.panes.supply import SupplyPane
-from station.console.seats.names import SEATS, SeatName
+from station.console.seats.names import SeatName
 from station.console.seats.supervisor import SupervisorSeat
 from station.console.seats.tender import TenderSeat
 from station.console.seats.timekeeper import TimekeeperSeat
+from station.console.turning import LEAST, Turning
 from station.console.words import header, who_acts
 from station.console.words_ascent import card_lines, in_chamber
 from station.dive.text import mmss
@@ -44,22 +44,9 @@ from station.folder import Folder
 from station.watch import Watch
 
 TICK_S = 0.25
-WIDE = (110, 36)
-LEAST = (60, 20)
-SLIM = 78
-"""Below this width the ring of studs is told in rows instead of a picture."""
-ARROWS = {
-    "tender": "#order",
-    "supply": "#supply-scroll",
-    "journal": "#lines",
-    "trail": "#trail-scroll",
-    "ladder": "#ladder-scroll",
-}
-"""What the arrows move in, by seat or page."""
-VIEWS = dict.fromkeys((*SEATS, *ARROWS))
 
 
-class ConsoleApp(Looking):
+class ConsoleApp(Turning):
     """The station on one screen."""
 
     CSS_PATH: ClassVar[list[str | PurePath]] = ["styles/screen.tcss", "styles/dialogs.tcss"]
@@ -81,7 +68,7 @@ class ConsoleApp(Looking):
         With a `seat` the screen stays there: no mark takes it elsewhere, and Esc leads back to it.
         `pulse` tells seconds between key presses, to leave out the presses of a key that bounces or sticks.
         """
-        super().__init__(watch, pulse)
+        super().__init__(watch, pulse, seat)
         self.animation_level = "none"
         self.drill = drill
         self.desk = Desk(self, watch, folder)
@@ -89,11 +76,6 @@ class ConsoleApp(Looking):
         self._notice = notice
         self._fault = ""
         self._painted: tuple[object, ...] = ()
-        self._stays = seat is not None
-        below = any(lane.in_water for lane in watch.board.lanes.values())
-        self.seat: SeatName = seat or ("timekeeper" if below else "tender")
-        self._view: str = self.seat
-        self._room = self.size
 
     def compose(self) -> ComposeResult:
         """Lay out the one screen; dialogs come above its lower part."""
@@ -147,44 +129,6 @@ class ConsoleApp(Looking):
         self._room = event.size
         self._fit()
         self.call_after_refresh(self.repaint)
-
-    def _fit(self) -> None:
-        wide = self._room.width >= WIDE[0] and self._room.height >= WIDE[1]
-        small = self._room.width < LEAST[0] or self._room.height < LEAST[1]
-        base = self.screen_stack[0]
-        base.set_class(wide, "-wide")
-        base.set_class(small, "-small")
-        base.set_class(self._room.width < SLIM, "-slim")
-        for view in VIEWS:
-            base.set_class(view == self._view, f"-{view}")
-
-    def show_view(self, view: str) -> None:
-        """Bring a seat or a page to the front; a seat is the screen's own from then on, unless it stays.
-
-        It comes empty, and is painted once the room it has there is known: no old figure comes back with it.
-        """
-        if view in SEATS and not self._stays:
-            self.seat = SEATS[view]
-        base, arrows = self.screen_stack[0], ARROWS.get(view)
-        if view != self._view:
-            for paint in base.query_one(f"#{view}").query(Paint):
-                paint.show("")
-        self._view = view
-        self._fit()
-        base.set_focus(base.query_one(arrows) if arrows else None)
-        self.call_after_refresh(self.repaint)
-
-    def follow(self, seat: SeatName) -> None:
-        """Bring a seat to the front as the dive goes on, on a screen that is no seat of its own.
-
-        What was entered is said on the screen first: whoever pressed a key waits for that.
-        """
-        if not self._stays:
-            self.call_after_refresh(self.show_view, seat)
-
-    def shows(self, view: str) -> bool:
-        """Whether a seat or a page is on the screen now."""
-        return view == self._view
 
     def beat(self) -> None:
         """Take in what has happened, at every tick; paint it when a second has begun or anything is new.
