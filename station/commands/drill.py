@@ -45,9 +45,11 @@ def run(options: Namespace) -> int:
 
 
 def scenario_path(named: str) -> Path:
-    """Return the file of that name, else the shipped one: from any folder the names in the README do."""
+    """Return the file of that name, else the shipped one: its name in the README does, or the last part of it."""
     demo, path = shipped("demo"), Path(named)
-    ways = (path, demo / path, demo / path.with_suffix(".toml"), demo.parent / path)
+    ways = [path, demo / path, demo / path.with_suffix(".toml"), demo.parent / path]
+    if path.name == named:
+        ways += sorted(demo.glob(f"*/{path.stem}.toml"))
     return next((way for way in ways if way.is_file()), path)
 
 

@@ -270,7 +270,9 @@ def test_a_console_that_failed_ends_with_its_code(on_screen: Callable[[Console],
     assert on_screen(lambda _watch, _folder, _control: 1).code == 1
 
 
-@pytest.mark.parametrize("named", ["ossary-dam/rack-look-over.toml", "ossary-dam/rack-look-over"])
+@pytest.mark.parametrize(
+    "named", ["ossary-dam/rack-look-over.toml", "ossary-dam/rack-look-over", "rack-look-over", LOOK_OVER]
+)
 def test_a_shipped_drill_is_found_by_its_name_from_any_folder(
     named: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
