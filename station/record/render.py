@@ -4,25 +4,20 @@ The record's file is what counts; this leaves out what only a check needs, and s
 """
 
 from collections.abc import Iterator
-from typing import Final
 
 from station.caution import CAUTION
-from station.errors import RecordError, StationError
-from station.files import parse_toml
+from station.errors import RecordError
 from station.moments import iso
 from station.record.places import what_stands
-from station.record.render_page import Body, drill_band, heading, plain, wrapped
+from station.record.render_page import Body, body_of, drill_band, heading, plain, wrapped
 from station.record.render_sections import SECTIONS
 from station.record.report import report
-from station.record.signed import split
-from station.record.verify import Status, Verdict
-
-_UNREADABLE: Final = frozenset({Status.NOT_A_RECORD, Status.NEWER})
+from station.record.verify import Verdict
 
 
 def as_text(data: bytes, verdict: Verdict) -> str:
     """Return a record as text, its verdict and signers first; what cannot be laid out is said to be so."""
-    body = _body(data, verdict)
+    body = body_of(data, verdict)
     said = any(one.statement.drill for one in verdict.signatures)
     drill = said or (body is not None and body.flag("record", "drill"))
     lines = [*_top(body, verdict, drill=drill), *_addenda(data, body, verdict, drill=drill)]
@@ -35,15 +30,6 @@ def as_text(data: bytes, verdict: Verdict) -> str:
     lines += ["", heading("Caution", drill=drill), *wrapped(CAUTION)]
     lines += [drill_band()] if drill else []
     return "\n".join(lines)
-
-
-def _body(data: bytes, verdict: Verdict) -> Body | None:
-    if verdict.status in _UNREADABLE:
-        return None
-    try:
-        return Body(parse_toml(split(data).body, "record"))
-    except (StationError, ValueError, RecursionError):
-        return None
 
 
 def _top(body: Body | None, verdict: Verdict, *, drill: bool) -> Iterator[str]:

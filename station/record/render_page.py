@@ -7,12 +7,17 @@ from datetime import date, datetime
 from itertools import zip_longest
 from typing import Any, Final
 
+from station.errors import StationError
+from station.files import parse_toml
 from station.moments import clock_time
+from station.record.signed import split
+from station.record.verify import Status, Verdict
 
 COLUMNS: Final = 80
 _DRILL: Final = "DRILL"
 _LONG: Final = 10
 _HUGE: Final = 10**18
+_UNREADABLE: Final = frozenset({Status.NOT_A_RECORD, Status.NEWER})
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,16 @@ class Body:
     def name(self, person: str) -> str:
         """Return the name of a person of the team, or the id where it has none."""
         return next((row["name"] for row in self.rows("people", "team") if row["id"] == person), person)
+
+
+def body_of(data: bytes, verdict: Verdict) -> Body | None:
+    """Return a record's body as far as it can be read; None where it cannot be laid out at all."""
+    if verdict.status in _UNREADABLE:
+        return None
+    try:
+        return Body(parse_toml(split(data).body, "record"))
+    except (StationError, ValueError, RecursionError):
+        return None
 
 
 @dataclass(frozen=True)

@@ -8,23 +8,19 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from station.errors import StationError
-from station.files import parse_toml
 from station.record.pdf import back, decompression, duties, front, gear, supplies
 from station.record.pdf.flow import paragraph
 from station.record.pdf.font import font_files
 from station.record.pdf.profile import moment
 from station.record.pdf.sheet import Furniture, Sheet
 from station.record.prints import Paper
-from station.record.render_page import Body, Row
+from station.record.render_page import Body, Row, body_of
 from station.record.render_told import Told
-from station.record.signed import split
-from station.record.verify import Status, Verdict
+from station.record.verify import Verdict
 
 MOST_PAGES: Final = 3
 """What a record is fitted into by smaller letters, as long as they can be read; then it takes more pages."""
 SCALES: Final = (1.0, 0.94, 0.88, 0.82)
-_UNREADABLE: Final = frozenset({Status.NOT_A_RECORD, Status.NEWER})
 _NO_DATE: Final = datetime(2000, 1, 1, tzinfo=UTC)
 SECTIONS: Final[tuple[Callable[[Sheet, Told], None], ...]] = (
     front.dive,
@@ -61,7 +57,7 @@ def record_pdf(data: bytes, verdict: Verdict, paper: Paper = "a4") -> bytes:
 
     """
     with font_files() as fonts:
-        lay = partial(_laid_out, _Record(data, verdict, _body(data, verdict)), paper, fonts)
+        lay = partial(_laid_out, _Record(data, verdict, body_of(data, verdict)), paper, fonts)
         scale, pages = SCALES[0], 0
         for scale in SCALES:
             with lay(scale, 0) as draft:
@@ -119,12 +115,3 @@ def _furniture(body: Body | None, verdict: Verdict) -> Furniture:
         made=(moment(Row(closed), "closed") if isinstance(closed, dict) else None) or _NO_DATE,
         program=body.text("record", "program") if body is not None else "station",
     )
-
-
-def _body(data: bytes, verdict: Verdict) -> Body | None:
-    if verdict.status in _UNREADABLE:
-        return None
-    try:
-        return Body(parse_toml(split(data).body, "record"))
-    except (StationError, ValueError, RecursionError):
-        return None
