@@ -7,7 +7,7 @@ by hand from the rows of U.S. Navy Revision 7, Table 9-9.
 import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -21,24 +21,14 @@ from station.dive.series import EarlierDive
 from station.dive.text import stops_text
 from station.dive.trail import line_words, trail
 from station.errors import FileError
-from station.events import MarkName
 from station.setup import default_station, load_setup
 from station.tables.model import Tables
-
-START = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
-Taken = tuple[MarkName, str] | tuple[MarkName, str, float]
-
-
-def at(clock: str) -> datetime:
-    """Return a moment by minutes and seconds since 10:00:00."""
-    minutes, _, seconds = clock.partition(":")
-    return START + timedelta(minutes=int(minutes), milliseconds=round(float(seconds) * 1000))
+from tests.dive.conftest import START, Taken, at, taken_marks
 
 
 def dive(depth: float, left: str, *marks: Taken) -> DiveFacts:
     """Return a dive read at its planned depth a minute before the bottom was left."""
-    all_marks: tuple[Taken, ...] = (("left_surface", "0:00"), ("left_bottom", left), *marks)
-    taken = tuple(Mark(one[0], at(one[1]), one[2] if len(one) == 3 else None) for one in all_marks)
+    taken = taken_marks(("left_surface", "0:00"), ("left_bottom", left), *marks)
     read = Reading(at(left) - timedelta(minutes=1), depth - (1 if depth <= 100 else 2))
     return DiveFacts(depth, 60, taken, readings=(read,))
 

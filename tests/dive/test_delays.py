@@ -5,7 +5,7 @@ second-hand by notes on Revision 6. What the rule leaves open is a station choic
 """
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -19,24 +19,14 @@ from station.dive.series import EarlierDive
 from station.dive.text import stops_text
 from station.dive.trail_lines import Effect, Kind
 from station.dive.way import with_extra
-from station.events import MarkName
 from station.tables.load import load_tables
 from station.tables.model import Tables
-
-START = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
-Taken = tuple[MarkName, str] | tuple[MarkName, str, float]
-
-
-def at(clock: str) -> datetime:
-    """Return a moment by minutes and seconds since 10:00:00."""
-    minutes, _, seconds = clock.partition(":")
-    return START + timedelta(minutes=int(minutes), milliseconds=round(float(seconds) * 1000))
+from tests.dive.conftest import START, Taken, at, taken_marks
 
 
 def dive(depth: float, left: str, *marks: Taken) -> DiveFacts:
     """Return a dive that left the surface at 0:00 and the bottom at `left`, its depth the planned one."""
-    all_marks: tuple[Taken, ...] = (("left_surface", "0:00"), ("left_bottom", left), *marks)
-    taken = tuple(Mark(one[0], at(one[1]), one[2] if len(one) == 3 else None) for one in all_marks)
+    taken = taken_marks(("left_surface", "0:00"), ("left_bottom", left), *marks)
     return DiveFacts(depth, 60, taken)
 
 

@@ -1,7 +1,7 @@
 """A dive followed mark by mark: phases, due times re-based on each mark, stops left early, wrong marks."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -11,23 +11,14 @@ from station.dive.follow import Live, NextMark, follow
 from station.dive.order import allowed_marks, check_declared_depth, check_mark
 from station.dive.schedule import NoSchedule, Schedule
 from station.errors import Refusal
-from station.events import MarkName
 from station.tables.load import load_tables
 from station.tables.model import Tables
-
-START = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
-Taken = tuple[MarkName, str] | tuple[MarkName, str, float]
-
-
-def at(clock: str) -> datetime:
-    """Return a moment by minutes and seconds since 10:00:00."""
-    minutes, _, seconds = clock.partition(":")
-    return START + timedelta(minutes=int(minutes), milliseconds=round(float(seconds) * 1000))
+from tests.dive.conftest import Taken, at, taken_marks
 
 
 def dive(*marks: Taken, reading: float = 152, read_at: str = "19:00") -> DiveFacts:
     """Return a dive planned to 150 fsw for 20 min and read at 152: corrected 154, schedule 160/20."""
-    taken = tuple(Mark(one[0], at(one[1]), one[2] if len(one) == 3 else None) for one in marks)
+    taken = taken_marks(*marks)
     return DiveFacts(150, 20, taken, (Reading(at(read_at), reading),))
 
 

@@ -1,7 +1,7 @@
 """Oxygen in the water: totals, breaks, lateness and loss, worked out by hand from Revision 7, Table 9-9."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from typing import get_args
 
 import pytest
@@ -14,25 +14,17 @@ from station.dive.plan_words import ladder_lines, plan_json, plan_lines
 from station.dive.planning import plan
 from station.dive.schedule import Schedule
 from station.errors import LookUpError, Refusal
-from station.events import Gas, MarkName
+from station.events import Gas
 from station.tables.model import OxygenRules, Tables
+from tests.dive.conftest import Taken, at, taken_marks
 
-START = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
 MIN = 60_000
 GASES: tuple[Gas, ...] = get_args(Gas)
-Taken = tuple[MarkName, str] | tuple[MarkName, str, float]
-
-
-def at(clock: str) -> datetime:
-    """Return a moment by minutes and seconds since 10:00:00."""
-    minutes, _, seconds = clock.partition(":")
-    return START + timedelta(minutes=int(minutes), milliseconds=round(float(seconds) * 1000))
 
 
 def dive(*marks: Taken, depth: float = 120, left: str = "55:00") -> DiveFacts:
     """Return 120/55 on air and oxygen: 30 fsw 10 min, 20 fsw 35 min, one break; 30 fsw is due at 58:00."""
-    all_marks: tuple[Taken, ...] = (("left_surface", "0:00"), ("left_bottom", left), *marks)
-    taken = tuple(Mark(one[0], at(one[1]), one[2] if len(one) == 3 else None) for one in all_marks)
+    taken = taken_marks(("left_surface", "0:00"), ("left_bottom", left), *marks)
     return DiveFacts(depth, 60, taken, gas="air_oxygen")
 
 

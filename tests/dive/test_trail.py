@@ -1,28 +1,19 @@
 """The trail: every rule applied, with the figures before and after; and rates of travel."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 
 import pytest
 
 from station.dive.facts import DiveFacts, Mark, Reading
 from station.dive.follow import follow
 from station.dive.trail import line_words, trail
-from station.events import MarkName
 from station.tables.model import Tables
-
-START = datetime(2026, 5, 4, 10, 0, tzinfo=UTC)
-Taken = tuple[MarkName, str] | tuple[MarkName, str, float]
-
-
-def at(clock: str) -> datetime:
-    """Return a moment by minutes and seconds since 10:00:00."""
-    minutes, _, seconds = clock.partition(":")
-    return START + timedelta(minutes=int(minutes), milliseconds=round(float(seconds) * 1000))
+from tests.dive.conftest import Taken, at, taken_marks
 
 
 def dive(depth: float, *marks: Taken, readings: tuple[tuple[str, float], ...] = ()) -> DiveFacts:
-    taken = tuple(Mark(one[0], at(one[1]), one[2] if len(one) == 3 else None) for one in marks)
+    taken = taken_marks(*marks)
     return DiveFacts(depth, 60, taken, tuple(Reading(at(when), depth) for when, depth in readings))
 
 
