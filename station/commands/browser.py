@@ -5,9 +5,11 @@ in the same browser, could otherwise reach this one and make entries.
 """
 
 import shlex
+import socket
 import sys
 from argparse import Namespace
 from collections.abc import Awaitable, Callable
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
 
 HOST = "127.0.0.1"
 PORTS = range(1024, 65536)
-MISSING = "the console in a browser needs a further package: pip install 'dive-station-console[browser]'"
+MISSING = "a further package is needed: in the folder of this project, pip install '.[browser]'"
 POLICY = (
     "default-src 'self' 'unsafe-inline'; img-src 'self' data:; font-src 'self' data:; "
     "connect-src 'self' ws://{place}; frame-ancestors 'none'"
@@ -37,6 +39,7 @@ def run(options: Namespace) -> int:
     port = int(options.port) if options.port.isascii() and options.port.isdecimal() else 0
     if port not in PORTS:
         raise UsageError(f"--port takes a number from {PORTS[0]} to {PORTS[-1]}, not '{options.port[:40]}'")
+    _need(port)
     folder = choose_folder(options.folder).prepare()
     watch = watch_for(options, folder)
     watch.journal.close()
@@ -44,25 +47,31 @@ def run(options: Namespace) -> int:
     words = [sys.executable, "-m", "station", "open", str(journal), "--folder", str(folder.path)]
     print(f"the console stands at http://{HOST}:{port} for everybody on this machine; Ctrl-C ends it,")
     print("and the operation goes on", flush=True)
-    try:
-        server(shlex.join(words), port).serve()
-    except OSError as error:
-        raise UsageError(f"port {port} of {HOST} cannot be used: {error.strerror}; choose another") from None
+    server(shlex.join(words), port).serve()
     return 0
 
 
-def server(command: str, port: int) -> "Server":
-    """Return what serves a command on a port of this machine alone.
+def _need(port: int) -> None:
+    """Return when a page could be served, so that no operation is begun for nothing.
 
     Raises:
-        TerminalError: the package that can is not installed.
+        TerminalError: the package that serves it is not installed.
+        UsageError: something else has the port.
 
     """
+    if find_spec("textual_serve") is None:
+        raise TerminalError(MISSING)
     try:
-        from aiohttp import web  # noqa: PLC0415 - an extra, loaded only where it is asked for
-        from textual_serve.server import Server  # noqa: PLC0415 - as above
-    except ImportError:
-        raise TerminalError(MISSING) from None
+        socket.create_server((HOST, port)).close()
+    except OSError as error:
+        raise UsageError(f"port {port} of {HOST} cannot be used: {error.strerror}; choose another") from None
+
+
+def server(command: str, port: int) -> "Server":
+    """Return what serves a command on a port of this machine alone."""
+    from aiohttp import web  # noqa: PLC0415 - an extra, loaded only where it is asked for
+    from textual_serve.server import Server  # noqa: PLC0415 - as above
+
     place = f"{HOST}:{port}"
 
     @web.middleware

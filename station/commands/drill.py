@@ -45,7 +45,7 @@ def run(options: Namespace) -> int:
 
 
 def scenario_path(named: str) -> Path:
-    """Return the file of that name, else the shipped one: its name in the README does, or the last part of it."""
+    """Return the file of that name, else the shipped one by its name in the README, or by the end of it."""
     demo, path = shipped("demo"), Path(named)
     ways = [path, demo / path, demo / path.with_suffix(".toml"), demo.parent / path]
     if path.name == named:
