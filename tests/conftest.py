@@ -9,6 +9,7 @@ import io
 import json
 import os
 import shutil
+import subprocess
 from collections.abc import Callable, Iterator
 from contextlib import closing, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
@@ -132,6 +133,38 @@ class PlayedDrill:
 @cache
 def shipped_setup(station: Path) -> Setup:
     return load_setup(station)
+
+
+@dataclass(frozen=True)
+class OwnAgent:
+    """An ssh-agent of a test's own, found by the path of its socket."""
+
+    socket: str
+
+    def add(self, key: Path, passphrase: str) -> None:
+        """Let it hold a copy of a key file."""
+        plain = Path(self.socket).with_name(key.name)
+        shutil.copy(key, plain)
+        plain.chmod(0o600)
+        subprocess.run(
+            ["ssh-keygen", "-q", "-p", "-P", passphrase, "-N", "", "-f", plain],
+            check=True,
+            capture_output=True,
+        )
+        subprocess.run(["ssh-add", "-q", plain], check=True, env=os.environ | {"SSH_AUTH_SOCK": self.socket})
+
+
+@pytest.fixture
+def own_agent(tmp_path_factory: pytest.TempPathFactory) -> Iterator[OwnAgent]:
+    """An agent that holds nothing yet, ended with the test."""
+    path = str(tmp_path_factory.mktemp("agent") / "socket")
+    process = subprocess.Popen(["ssh-agent", "-D", "-a", path], stdout=subprocess.PIPE)
+    assert process.stdout is not None
+    process.stdout.readline()  # it listens once it has said where
+    yield OwnAgent(path)
+    process.terminate()
+    process.wait(timeout=10)
+    process.stdout.close()
 
 
 PlayedDrills = Callable[[str], PlayedDrill]

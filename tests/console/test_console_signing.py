@@ -2,8 +2,6 @@
 
 import re
 import shutil
-import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +16,7 @@ from station.record.signing import sign_file
 
 if TYPE_CHECKING:
     from station.folder import Folder
+    from tests.conftest import OwnAgent
     from tests.console.conftest import Make, Play, Station
 
 SECRET = "cold water, warm tea"
@@ -118,27 +117,12 @@ async def test_a_file_signed_elsewhere_is_entered_when_it_is_seen(
 
 
 @pytest.fixture
-def agent(
-    tmp_path_factory: pytest.TempPathFactory, folder: "Folder", monkeypatch: pytest.MonkeyPatch
-) -> Iterator[str]:
-    """An ssh-agent of the test's own that holds the timekeeper's key, ended with the test."""
-    place = tmp_path_factory.mktemp("agent")
-    path, key = str(place / "socket"), place / "key"
-    process = subprocess.Popen(["ssh-agent", "-D", "-a", path], stdout=subprocess.PIPE)
-    assert process.stdout is not None
-    process.stdout.readline()  # it listens once it has said where
-    monkeypatch.setenv("SSH_AUTH_SOCK", path)
+def agent(own_agent: "OwnAgent", folder: "Folder", monkeypatch: pytest.MonkeyPatch) -> str:
+    """The path of an ssh-agent that holds the timekeeper's key and is the one in use."""
+    monkeypatch.setenv("SSH_AUTH_SOCK", own_agent.socket)
     make_key(folder, "tam-belcourt", ["timekeeper"], SECRET)
-    shutil.copy(folder.keys / "tam-belcourt", key)
-    key.chmod(0o600)
-    subprocess.run(
-        ["ssh-keygen", "-q", "-p", "-P", SECRET, "-N", "", "-f", key], check=True, capture_output=True
-    )
-    subprocess.run(["ssh-add", "-q", key], check=True)
-    yield path
-    process.terminate()
-    process.wait(timeout=10)
-    process.stdout.close()
+    own_agent.add(folder.keys / "tam-belcourt", SECRET)
+    return own_agent.socket
 
 
 @pytest.mark.openssh

@@ -5,10 +5,10 @@ import io
 import re
 import shutil
 import socket
-import subprocess
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given, settings
@@ -25,6 +25,9 @@ from station.errors import (
 )
 from station.record import agent, keys, sshsig
 from station.record.wire import string, typed
+
+if TYPE_CHECKING:
+    from tests.conftest import OwnAgent
 
 MIRA, JON = keys.new_key(), keys.new_key()
 LIST = b"\x0c\0\0\0\x01" + string(MIRA.blob) + string(b"mira")
@@ -182,32 +185,12 @@ needs_agent = pytest.mark.skipif(
 )
 
 
-@pytest.fixture
-def running(tmp_path: Path) -> Iterator[str]:
-    """An ssh-agent of the test's own, ended with it."""
-    path = str(tmp_path / "own")
-    process = subprocess.Popen(["ssh-agent", "-D", "-a", path], stdout=subprocess.PIPE)
-    assert process.stdout is not None
-    process.stdout.readline()  # it listens once it has said where
-    yield path
-    process.terminate()
-    process.wait(timeout=10)
-    process.stdout.close()
-
-
 @pytest.mark.openssh
 @needs_agent
-def test_opensshs_agent_lists_signs_and_refuses_once_locked(running: str, tmp_path: Path) -> None:
+def test_opensshs_agent_lists_signs_and_refuses_once_locked(own_agent: "OwnAgent", tmp_path: Path) -> None:
     made = keys.create(tmp_path / "mira", "eight brass nuts", "mira")
-    plain = tmp_path / "plain"
-    plain.write_bytes(made.path.read_bytes())
-    plain.chmod(0o600)
-    subprocess.run(
-        ["ssh-keygen", "-q", "-p", "-P", "eight brass nuts", "-N", "", "-f", plain],
-        check=True,
-        capture_output=True,
-    )
-    subprocess.run(["ssh-add", "-q", plain], check=True, env={"SSH_AUTH_SOCK": running})
+    own_agent.add(made.path, "eight brass nuts")
+    running = own_agent.socket
     key = agent.find([made.blob], running)
     text = sshsig.sign(key, b"a record")
     assert text == sshsig.sign(keys.load(made.path, "eight brass nuts"), b"a record")

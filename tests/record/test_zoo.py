@@ -5,10 +5,9 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import pytest
 import zoo
@@ -19,6 +18,9 @@ from station.record import keys, signed, signers, sshsig
 from station.record.content import CONTENT_CHECKS
 from station.record.stock import stock_line, stock_lines
 from station.record.verify import Status, verify_bytes
+
+if TYPE_CHECKING:
+    from tests.conftest import OwnAgent
 
 HERE: Final = Path(__file__).parent / "zoo"
 LISTED: Final = signers.load(HERE / "allowed_signers")
@@ -170,29 +172,17 @@ def test_a_record_signed_by_ssh_keygen_with_a_key_file_is_sound(folder: Path) ->
     assert verify_bytes(record, LISTED, CONTENT_CHECKS).sound
 
 
-@pytest.fixture
-def agent(folder: Path) -> Iterator[dict[str, str]]:
-    """An ssh-agent of the test's own with Jon's key, ended with the test."""
-    env = {"SSH_AUTH_SOCK": str(folder / "agent")}
-    process = subprocess.Popen(["ssh-agent", "-D", "-a", env["SSH_AUTH_SOCK"]], stdout=subprocess.PIPE)
-    assert process.stdout is not None
-    process.stdout.readline()  # it listens once it has said where
-    shell(f"ssh-keygen -q -p -P '{zoo.PASSPHRASE}' -N '' -f jon-ek && ssh-add -q jon-ek", folder, **env)
-    yield env
-    process.terminate()
-    process.wait(timeout=10)
-    process.stdout.close()
-
-
 @pytest.mark.openssh
 @needs_openssh
 @needs_agent
-def test_a_record_signed_by_ssh_keygen_through_an_agent_is_sound(folder: Path, agent: dict[str, str]) -> None:
+def test_a_record_signed_by_ssh_keygen_through_an_agent_is_sound(folder: Path, own_agent: "OwnAgent") -> None:
     data = covered("timekeeper", "jon-ek", zoo.JON)
     (folder / "part").write_bytes(data)
+    own_agent.add(folder / "jon-ek", zoo.PASSPHRASE)
     (folder / "jon-ek").unlink()
     shutil.copy(HERE / "keys" / "jon-ek.pub", folder)
-    done = shell(f"ssh-keygen -Y sign -f jon-ek.pub -n {sshsig.NAMESPACE} part", folder, **agent)
+    line = f"ssh-keygen -Y sign -f jon-ek.pub -n {sshsig.NAMESPACE} part"
+    done = shell(line, folder, SSH_AUTH_SOCK=own_agent.socket)
     assert done.returncode == 0, done.stderr
     record = data + signed.block_bytes((folder / "part.sig").read_bytes())
     record = zoo.under(record, "supervisor")

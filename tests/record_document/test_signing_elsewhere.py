@@ -2,8 +2,6 @@
 
 import shutil
 import socket
-import subprocess
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -29,6 +27,7 @@ from station.record.document import build
 from station.record.verify import Status
 
 if TYPE_CHECKING:
+    from tests.conftest import OwnAgent
     from tests.record_document.conftest import Begin, Drill, Say
 
 SECRET = "correct horse"
@@ -181,24 +180,11 @@ class TestRequired:
 
 
 @pytest.fixture
-def running(tmp_path: Path, folder: Folder, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
-    """An ssh-agent of the test's own that holds the timekeeper's key, ended with the test."""
-    path = str(tmp_path / "agent")
-    process = subprocess.Popen(["ssh-agent", "-D", "-a", path], stdout=subprocess.PIPE)
-    assert process.stdout is not None
-    process.stdout.readline()  # it listens once it has said where
-    monkeypatch.setenv("SSH_AUTH_SOCK", path)
-    key = tmp_path / "plain"
-    shutil.copy(folder.keys / "tam-belcourt", key)
-    key.chmod(0o600)
-    subprocess.run(
-        ["ssh-keygen", "-q", "-p", "-P", SECRET, "-N", "", "-f", key], check=True, capture_output=True
-    )
-    subprocess.run(["ssh-add", "-q", key], check=True)
-    yield path
-    process.terminate()
-    process.wait(timeout=10)
-    process.stdout.close()
+def running(own_agent: "OwnAgent", folder: Folder, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The path of an ssh-agent that holds the timekeeper's key and is the one in use."""
+    monkeypatch.setenv("SSH_AUTH_SOCK", own_agent.socket)
+    own_agent.add(folder.keys / "tam-belcourt", SECRET)
+    return own_agent.socket
 
 
 needs_agent = pytest.mark.skipif(shutil.which("ssh-agent") is None, reason="ssh-agent is not installed")
