@@ -5,6 +5,7 @@ Nothing is written anywhere else. The user names it; the platform's data folder 
 
 import os
 import re
+import unicodedata
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -120,6 +121,23 @@ def _written_anew(wanted: Path, data: bytes) -> Path:
 def slug(words: str) -> str:
     """Return words as a short file name part: lower case, digits and hyphens."""
     return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")[:40].strip("-") or "operation"
+
+
+def person_id(name: str) -> str:
+    """Return the id of a person, made of the name alone, so that it is the same in every operation.
+
+    Letters from a to z lose their accents; all others are written in Punycode (RFC 3492), so that people with
+    other names have other ids. "" for a name without a letter or a digit.
+    """
+    plain = "".join(map(_without_accent, unicodedata.normalize("NFKC", name.casefold())))
+    words = re.sub(r"[\W_]+", "-", plain).strip("-")
+    return slug(words if words.isascii() else words.encode("punycode").decode("ascii")) if words else ""
+
+
+def _without_accent(letter: str) -> str:
+    parts = unicodedata.normalize("NFKD", letter)
+    bare = "".join(part for part in parts if not unicodedata.combining(part))
+    return bare if bare.isascii() else letter
 
 
 def unused(path: Path) -> Path:

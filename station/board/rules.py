@@ -100,6 +100,15 @@ def _jumped(case: Case, event: ClockJumped) -> None:
             raise Refusal(f"the jump of the wall clock at {clock_time(known.at)} is on the journal already")
 
 
+def _joined(case: Case, event: CrewJoined) -> None:
+    known = case.board.crew.get(event.person)
+    if known is not None and known.name.casefold() != event.name.casefold():
+        raise Refusal(
+            f"the id '{event.person}' is that of {known.name}",
+            ["a name that tells the two apart, such as with a further first name or a number"],
+        )
+
+
 def _planned(case: Case, event: DivePlanned) -> None:
     board = case.board
     expected = len(board.lanes) + 1
@@ -254,6 +263,7 @@ def _signed(case: Case, event: RecordSigned) -> None:
 _RULES: dict[type, Callable[[Case, Any], None]] = {
     OperationOpened: _opening,
     ClockJumped: _jumped,
+    CrewJoined: _joined,
     DivePlanned: _planned,
     MarkTaken: _mark,
     DepthRead: _depth,

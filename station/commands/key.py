@@ -8,7 +8,7 @@ from station.clock import AnchoredClock
 from station.commands.ask import new_passphrase, passphrase
 from station.commands.when import moment
 from station.errors import KeyFileError, UsageError
-from station.folder import Folder, choose_folder, slug
+from station.folder import Folder, choose_folder, person_id, slug
 from station.record import keys, signers
 from station.record.signers import AllowedSigner, AllowedSigners
 from station.record.wire import fingerprint
@@ -17,7 +17,8 @@ from station.record.wire import fingerprint
 def new(options: Namespace) -> int:
     """Make a key for a person and put it on the list of who may sign."""
     if options.person != slug(options.person):
-        raise KeyFileError(f"'{options.person}' is no id; write it as '{slug(options.person)}'")
+        near = person_id(options.person)
+        raise KeyFileError(f"'{options.person}' is no id" + (f"; write it as '{near}'" if near else ""))
     after = moment(options.since, "--from") if options.since else None
     before = moment(options.until, "--until", end=True) if options.until else None
     if after and before and after >= before:

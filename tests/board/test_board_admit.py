@@ -87,6 +87,13 @@ class TestPeople:
         fresh.enter("crew.joined", "stranger", person="stranger", name="Wyn Acre", roles=["tender"])
         fresh.enter("note.made", "stranger", text="hello")
 
+    def test_nobody_takes_the_place_of_somebody_else(self, fresh: "Bench") -> None:
+        joined: dict[str, Any] = {"person": "stranger", "roles": ["tender"]}
+        fresh.enter("crew.joined", "stranger", name="Wyn Acre", **joined)
+        said = fresh.refusal("crew.joined", "stranger", name="Wyn Acker", **joined)
+        assert said.startswith("the id 'stranger' is that of Wyn Acre; ")
+        fresh.enter("crew.joined", "stranger", name="WYN ACRE", **joined | {"roles": ["diver"]})
+
     @pytest.mark.parametrize(
         ("kind", "fields", "what"),
         [

@@ -7,9 +7,11 @@ from pathlib import Path
 
 import platformdirs
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from station.errors import StorageError
-from station.folder import VARIABLE, Folder, choose_folder, slug, unused
+from station.folder import VARIABLE, Folder, choose_folder, person_id, slug, unused
 
 NOON = datetime(2031, 5, 4, 12, 0, 5, tzinfo=UTC)
 
@@ -112,6 +114,30 @@ class TestNames:
     )
     def test_words_become_a_plain_name(self, words: str, name: str) -> None:
         assert slug(words) == name
+
+    @pytest.mark.parametrize(
+        ("name", "known_by"),
+        [
+            ("Ines Oyelaran", "ines-oyelaran"),
+            ("  O'Neil,  Ada 2 ", "o-neil-ada-2"),
+            ("Zoë Ångström", "zoe-angstrom"),
+            # RFC 3492, section 7.1 (L), Japanese: the coded form there, in small letters.
+            ("3年B組金八先生", "3b-ww4c5e180e575a65lsy2b"),
+            ("???", ""),
+            ("", ""),
+        ],
+    )
+    def test_a_person_is_known_by_the_name_alone(self, name: str, known_by: str) -> None:
+        assert person_id(name) == known_by
+        assert not known_by or slug(known_by) == known_by
+
+    @given(
+        st.lists(
+            st.text("αβγδεέζηθабвгдейёかが", min_size=2, max_size=9), min_size=2, max_size=9, unique=True
+        )
+    )
+    def test_names_in_other_letters_have_ids_of_their_own(self, names: list[str]) -> None:
+        assert len({person_id(name) for name in names}) == len(names)
 
     def test_an_unused_path_is_taken_as_it_is(self, tmp_path: Path) -> None:
         assert unused(tmp_path / "x.toml") == tmp_path / "x.toml"

@@ -20,7 +20,7 @@ from station.events import (
     NoteMade,
     Role,
 )
-from station.folder import slug
+from station.folder import person_id
 from station.units import parse_depth, parse_temperature
 
 ROLES: tuple[Role, ...] = ("supervisor", "timekeeper", "tender", "diver", "standby")
@@ -30,11 +30,27 @@ PENS: tuple[Duty, ...] = ("tender", "timekeeper", "supervisor")
 async def crew(desk: Desk, at: datetime) -> None:
     """Enter people with their duties, one after another, until Esc."""
     now = at
+
+    def joined(answers: Answers) -> CrewJoined:
+        """Return the entry as answered so far; any duty as long as none is ticked."""
+        person = person_id(answers["name"])
+        supervisors = desk.board.people("supervisor")
+        by = supervisors[0].person if supervisors else person
+        roles = tuple(role for role in ROLES if role in answers["roles"].split(",")) or ROLES[-1:]
+        stamp = desk.watch.stamp(by, "supervisor", at=now)
+        return CrewJoined(person=person, name=answers["name"], roles=roles, **stamp)
+
+    def named(answers: Answers) -> str | None:
+        if not person_id(answers["name"]):
+            return "a name has a letter or a digit"
+        return desk.why_not(lambda: joined(answers))
+
     while True:
-        joined = [f"{person.name}: {', '.join(person.roles)}" for person in desk.board.crew.values()]
-        told = "Joined so far: " + ("; ".join(joined) or "nobody")
+        told = "Joined so far: " + (
+            "; ".join(f"{one.name}: {', '.join(one.roles)}" for one in desk.board.crew.values()) or "nobody"
+        )
         fields = [
-            Field("name", "Name", check=of(CrewJoined, "name"), length=80),
+            Field("name", "Name", check=of(CrewJoined, "name"), rule=named, length=80),
             Field("roles", "Duties", kind="ticks", options=tuple((role, role) for role in ROLES)),
         ]
         answers = await desk.ask(
@@ -43,14 +59,8 @@ async def crew(desk: Desk, at: datetime) -> None:
         if answers is None:
             desk.say(f"crew: {len(desk.board.crew)} entered")
             return
-        person = slug(answers["name"])
-        supervisors = desk.board.people("supervisor")
-        by = supervisors[0].person if supervisors else person
-        roles = tuple(role for role in ROLES if role in answers["roles"].split(","))
-        event = CrewJoined(
-            person=person, name=answers["name"], roles=roles, **desk.watch.stamp(by, "supervisor", at=now)
-        )
-        desk.enter(event, f"{answers['name']} joined as {', '.join(roles)}")
+        event = joined(answers)
+        desk.enter(event, f"{event.name} joined as {', '.join(event.roles)}")
         now = desk.watch.clock.now()
 
 
