@@ -69,8 +69,11 @@ def _is(option: Option, step: ChamberStep) -> bool:
 
 
 def omitted_lines(lane: Lane, dive: Live, unit: str, now: datetime) -> tuple[str, ...]:
-    """Return the published steps for the deepest stop missed, with a chamber and without one."""
-    missed = max((to_fsw(line.depth, unit) for line in dive.early), default=0.0)
+    """Return the published steps for the deepest stop missed, with a chamber and without one.
+
+    They go by the stop as the tables print it, whatever the altitude of the site.
+    """
+    missed = max((to_fsw(_listed(dive, line.depth), unit) for line in dive.early), default=0.0)
     up = lane.mark("reached_surface")
     interval_ms = 0 if up is None else max(0, ms_between(up.at, now))
     schedule = dive.schedule if isinstance(dive.schedule, Schedule) else None
@@ -80,6 +83,15 @@ def omitted_lines(lane: Lane, dive: Live, unit: str, now: datetime) -> tuple[str
         for chamber in ((True, False) if missed else (True,))
     ]
     return tuple(f"{advice.case}: {step.words} ({step.source})" for advice in found for step in advice.steps)
+
+
+def _listed(dive: Live, depth: float) -> float:
+    """Return the depth that the tables print for a stop: at altitude it lies shallower than they say."""
+    schedule, site = dive.schedule, dive.site
+    printed = (*schedule.stops, *(schedule.oxygen_stops or ())) if isinstance(schedule, Schedule) else ()
+    return max(
+        (one.depth for one in printed if site.stop_depth(one.depth) == depth), default=depth / site.ratio
+    )
 
 
 def what_if(  # noqa: PLR0913 - what a dive on paper is asked for, each by its name
