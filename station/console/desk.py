@@ -1,6 +1,7 @@
 """The desk: what every action works with. It asks, it enters, it says what was taken; it knows no rule."""
 
 from collections.abc import Callable, Sequence
+from contextvars import ContextVar
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,6 +27,9 @@ from station.watch import Watch
 if TYPE_CHECKING:
     from station.console.app import ConsoleApp
 
+_ASKED: ContextVar[str] = ContextVar("asked", default="")
+"""The form that the action at work has asked; every action runs in a context of its own."""
+
 
 class Desk:
     """One screen's hold on the watch: the lane in view, who holds which pen, what was said last."""
@@ -39,7 +43,6 @@ class Desk:
         self.said = stand_in_words(watch.board)
         self.offered: set[tuple[int, float]] = set()
         self._drafts: dict[str, Answers] = {}
-        self._asked = ""
 
     @property
     def board(self) -> Board:
@@ -71,7 +74,7 @@ class Desk:
     def enter(self, event: Event, words: str) -> None:
         """Enter an event; it is on the disk once the desk says that it is taken."""
         self.watch.enter(event)
-        self._drafts.pop(self._asked, None)
+        self._drafts.pop(_ASKED.get(), None)
         self.say(f"TAKEN {clock_time(event.at)} {words} - {self.board.name(event.by)}")
 
     def why_not(self, build: Callable[[], Event]) -> str | None:
@@ -95,11 +98,11 @@ class Desk:
             self.app.call_after_refresh(self.app.repaint)
 
     async def ask(self, form: str, title: str, fields: Sequence[Field], told: str = "") -> Answers | None:
-        """Ask for several things; what was typed stays on offer until an entry is taken."""
+        """Ask for several things; what was typed stays on offer until this action enters it."""
         screen = Form(title, fields, told, self._drafts.get(form))
         answers: Answers | None = await self.app.push_screen_wait(screen)
         self._drafts[form] = screen.open_values
-        self._asked = form
+        _ASKED.set(form)
         if answers is None:
             self.say(f"{title}: left, nothing entered")
         return answers

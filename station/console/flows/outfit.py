@@ -51,6 +51,8 @@ async def next_nut(desk: Desk, at: datetime) -> None:
 async def nut(desk: Desk, at: datetime) -> None:
     """Mark one nut by its number."""
     studs = {stud.number: stud for stud in desk.lane_now().ring}
+    if not studs:
+        raise Refusal("this outfit has no ring of studs: there is no nut to mark")
 
     def no_such(typed: str) -> str | None:
         if int(typed) in studs:
