@@ -7,7 +7,9 @@ from station.dive.altitude import arrival, read_at_site
 from station.dive.chamber_marks import ChamberMark
 from station.dive.depth import corrected
 from station.dive.facts import DiveFacts, Mark, Reading
+from station.dive.follow import Live
 from station.dive.series import Arrival, EarlierDive
+from station.dive.site_stops import SiteStop, site_stop
 from station.events import ArrivalStated, ChamberMarkTaken, DepthRead, EarlierStated, MarkTaken
 from station.setup import Setup
 from station.units import from_fsw, to_fsw
@@ -61,6 +63,11 @@ def corrected_fsw(setup: Setup, event: DepthRead) -> float:
 
     """
     return to_fsw(corrected(setup.tables, reading_at_site(setup, event)), setup.tables.unit)
+
+
+def held_at(board: Board, dive: Live, depth: float) -> SiteStop | None:
+    """Return what a stop at a depth of the site is in the table and on the gauge; None where all are one."""
+    return site_stop(board.setup.tables, dive.site, depth, board.setup.station.choices.gauge)
 
 
 def arrival_of(setup: Setup, event: ArrivalStated) -> Arrival | None:

@@ -38,7 +38,10 @@ PAGES: Final[Mapping[str, Meant]] = {
         ("ASCENT", "to the first stop, in all, and when the diver is at the surface"),
         ("MARKS", "LS left surface, RB reached bottom, LB left bottom, RS reached surface"),
         ("VOICE", "last voice check and how long ago"),
-        ("STOPS", "x: time taken; without x: time due; HERE, LEFT EARLY, PASSED say how it stands"),
+        (
+            "STOPS",
+            "x: time taken, else due; HERE, LEFT EARLY, PASSED; at altitude: on the gauge, in the table",
+        ),
         ("PRESSURES", "as read last, with their ages; LOW, OLD and LOST are said in words"),
     ),
     "supervisor": (

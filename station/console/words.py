@@ -10,9 +10,10 @@ from station.board.state import Board
 from station.console.duties import Pens, holder
 from station.console.words_ascent import Named, afterwards, asked, chamber_words, reckoned
 from station.dive.follow import Live
-from station.dive.schedule import NoSchedule, Schedule, Stop
+from station.dive.schedule import NoSchedule, Schedule
+from station.dive.site_stops import stops_here
 from station.dive.surface import water_stops
-from station.dive.text import MARK_WORDS, mark_text, mmss, stops_words
+from station.dive.text import MARK_WORDS, mark_text, mmss
 from station.errors import Refusal
 from station.moments import clock_time
 from station.outfit import Row
@@ -182,11 +183,10 @@ def _schedule(board: Board, dive: Live) -> Iterator[Named]:
 
 
 def _stops(board: Board, dive: Live, schedule: Schedule) -> str:
-    """Return the stops of a schedule as they are served at the site: with altitude, not those printed."""
+    """Return the stops of a schedule as they are served at the site; with altitude, those printed too."""
     chamber = dive.gas == "surface_oxygen" and schedule.chamber_periods
     printed = water_stops(schedule.stops) if chamber else schedule.stops_on(dive.gas)
-    served = (Stop(dive.site.stop_depth(stop.depth), stop.minutes) for stop in printed)
-    words = stops_words(served, board.setup.tables.unit)
+    words = stops_here(dive.site, printed, board.setup.tables.unit)
     return f"{words} in the water, {schedule.chamber_periods:g} chamber periods" if chamber else words
 
 

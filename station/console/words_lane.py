@@ -7,6 +7,7 @@ from functools import lru_cache
 from textual.content import Content
 
 from station.board.figures import Figures, LaneFigures
+from station.board.lane_facts import held_at
 from station.board.profile import DepthPoint
 from station.board.state import Board
 from station.console.layout import broken, counted, fitted
@@ -15,6 +16,7 @@ from station.console.words import OLD, STOP_SIGNS, depth_of, dive_figures, next_
 from station.console.words_ascent import chamber_steps, in_chamber
 from station.dive.follow import StopLine
 from station.dive.schedule import NoSchedule
+from station.dive.site_stops import SiteStop
 from station.dive.text import mmss
 from station.moments import clock_time
 from station.supply.figures import GaugeFigures
@@ -67,20 +69,28 @@ def stop_rows(board: Board, one: LaneFigures, width: int, room: int) -> list[Con
     if not one.dive.stops:
         return [Content("no stops: straight to the surface")]
     stops = list(one.dive.stops)
-    rows = [_stop(board, stop, width) for stop in stops]
+    rows = [_stop(board, one, stop, width) for stop in stops]
     while sum(map(len, rows)) > room and stops[0].state == "done":
         del stops[0], rows[0]
     return counted([row for each in rows for row in each], room)
 
 
-def _stop(board: Board, stop: StopLine, width: int) -> list[Content]:
+def _stop(board: Board, one: LaneFigures, stop: StopLine, width: int) -> list[Content]:
     arrive = f"x{clock_time(stop.reached)}" if stop.reached else f" {clock_time(stop.due_arrive)}"
     leave = f"x{clock_time(stop.left)}" if stop.left else f" {clock_time(stop.due_leave)}"
     when = f"{depth_of(board, stop.depth)} {stop.minutes} min  {arrive} to {leave}"
     state = f"{STOP_SIGNS[stop.state]}{', '.join(['', *_served(stop)])}"
+    held = held_at(board, one.dive, stop.depth)
+    gauge = "" if held is None else _three_depths(board, held)
     if width >= BROAD:
-        return [Content(f"{when}  {state}")]
-    return [Content(when), Content(f"  {state}")]
+        return [Content(f"{when}  {state}"), *([Content(f"     {gauge}")] if gauge else [])]
+    return [Content(row) for row in (when, f"  {state}", f"     {gauge}") if row.strip()]
+
+
+def _three_depths(board: Board, stop: SiteStop) -> str:
+    """Return what a stop is on the gauge and in the table, where the altitude makes these differ."""
+    gauge = "" if stop.gauge is None else f"on the gauge {depth_of(board, stop.gauge)}, "
+    return f"{gauge}in the table {depth_of(board, stop.printed)}"
 
 
 def _served(stop: StopLine) -> Iterator[str]:

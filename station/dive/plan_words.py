@@ -11,6 +11,7 @@ from typing import Any
 from station.dive.ladder import Rung
 from station.dive.planning import PlanResult
 from station.dive.schedule import NoSchedule, Stop
+from station.dive.site_stops import site_stops, stops_here
 from station.dive.text import depth_text, hmm, mmss, stops_words
 from station.moments import MILLISECOND, clock_time
 from station.tables.model import Tables
@@ -85,6 +86,7 @@ def plan_lines(tables: Tables, result: PlanResult) -> list[str]:
         f"Group         {schedule.group or 'none printed: no repetitive dive can be computed from it'}",
         *_oxygen_lines(tables, result),
         *_ascent_lines(result),
+        *_site_lines(tables, result),
         f"Total ascent  {_total_words(result)}",
         f"Next row      {_next_words(result)}",
     ]
@@ -162,6 +164,13 @@ def _ascent_lines(result: PlanResult) -> list[str]:
     return lines
 
 
+def _site_lines(tables: Tables, result: PlanResult) -> list[str]:
+    """Return what each stop is in the table and on the gauge, where the altitude makes these differ."""
+    printed = (stop.depth for stop in result.schedule.stops_on(result.gas))
+    stops = site_stops(tables, result.site, printed, result.gauge)
+    return [f"Stop depth    {one.words(result.schedule.unit)}" for one in stops]
+
+
 def _total_words(result: PlanResult) -> str:
     schedule, unit = result.schedule, result.schedule.unit
     if _chamber_periods(result):
@@ -185,6 +194,6 @@ def _next_words(result: PlanResult) -> str:
         return (
             f"{alarm}{after.name} after {schedule.holds_to_min} min: {after.chamber_periods or 'no'} periods"
         )
-    stops = stops_words(after.stops_on(result.gas), after.unit)
+    stops = stops_here(result.site, after.stops_on(result.gas), after.unit)
     words = f"{after.name} after {schedule.holds_to_min} min: {stops}"
     return f"{alarm}{words}, total {mmss(after.total_on(result.gas))}"

@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 
 from station.dive.altitude import Correction, gauge_depth
 from station.dive.ascent import Ascent
-from station.dive.choices import Choices
+from station.dive.choices import Choices, Gauge
 from station.dive.facts import DiveFacts
 from station.dive.follow import DEFAULTS
 from station.dive.ladder import Ladder
@@ -58,6 +58,7 @@ class PlanResult:
     gas: Gas
     residual: Residual
     site: Correction
+    gauge: Gauge
     ladder: Ladder
 
 
@@ -120,6 +121,7 @@ def plan(  # noqa: PLR0913 - what a plan depends on, each by its name
         gas=gas,
         residual=way.entering.residual,
         site=way.entering.site,
+        gauge=choices.gauge,
         ladder=ladder_of(course, way, begins),
     )
 

@@ -1,17 +1,19 @@
 """The readable account of a drill: what was entered when and by whom, and how it ended."""
 
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 from station.board.after import chamber_of, trail_of_lane
 from station.board.entry_words import entry_words
 from station.board.facts import live
+from station.board.lane_facts import held_at
 from station.board.state import Board, Lane
 from station.dive.follow import Live
 from station.dive.schedule import Schedule, Stop
-from station.dive.text import mmss, stops_text
+from station.dive.text import depth_text, mmss, stops_text, stops_words
 from station.dive.times import seconds_up
 from station.drill.player import Played
 from station.drill.scenario import Expected, Scenario, delay
@@ -90,9 +92,31 @@ def ending_lines(board: Board) -> list[str]:
 
 
 def _lane_lines(board: Board, lane: Lane) -> Iterator[str]:
-    found = figures_of(board, lane)
+    found = figures_of(board, lane) | _stops_told(board, lane)
     yield f"Lane {lane.number}, {board.name(lane.plan.diver)}"
-    yield from (f"  {name:<20} {value}" for name, value in found.items() if value != "none")
+    for name, value in found.items():
+        if value != "none":
+            yield from textwrap.wrap(f"  {name:<20} {value}", WIDTH, subsequent_indent=" " * 23)
+
+
+def _stops_told(board: Board, lane: Lane) -> dict[str, str]:
+    """Return the stops for people: minutes after a colon look like a time of day, and depths want a name."""
+    dive, unit = live(board, lane, board.log[-1].at), board.setup.tables.unit
+    owed = [line for line in dive.stops if line.minutes]
+    if not isinstance(dive.schedule, Schedule) or not owed:
+        return {}
+    due = (
+        f"{depth_text(line.depth, unit)} {clock_time(line.starts)} to {clock_time(line.due_leave)}"
+        for line in owed
+    )
+    found = (held_at(board, dive, line.depth) for line in owed)
+    here = [one.words(unit) for one in found if one is not None]
+    return {
+        "stops": f"{stops_words(dive.schedule.stops, unit)}, as the table prints them",
+        "owed": "; ".join([stops_words([Stop(line.depth, line.minutes) for line in owed], unit), *here]),
+        "due": "; ".join(due),
+        "changes": _changes(board, lane, partial(stops_words, unit=unit)),
+    }
 
 
 def figures_of(board: Board, lane: Lane) -> dict[str, str]:
@@ -113,12 +137,6 @@ def figures_of(board: Board, lane: Lane) -> dict[str, str]:
 def _way_up(board: Board, lane: Lane, dive: Live) -> dict[str, str]:
     """Return the figures of the way up: what was owed and when, delays, changes of the plan, oxygen."""
     owed = [line for line in dive.stops if line.minutes]
-    left = lane.mark("left_bottom")
-    changes = [
-        f"{clock_time(line.at)} {line.after.schedule} {stops_text(line.after.stops)}"
-        for line in trail_of_lane(board, lane, board.log[-1].at)
-        if left is not None and line.at > left.at and line.before.plan != line.after.plan
-    ]
     oxygen = dive.oxygen
     return {
         "residual time": f"{dive.residual_min} min",
@@ -133,10 +151,21 @@ def _way_up(board: Board, lane: Lane, dive: Live) -> dict[str, str]:
             if one.minutes
         )
         or "none",
-        "changes": "; ".join(changes) or "none",
+        "changes": _changes(board, lane, stops_text),
         "oxygen": "none" if oxygen is None else f"{mmss(oxygen.served_s)}, breaks: {oxygen.breaks_taken}",
         "chamber": _chamber(board, lane, dive),
     }
+
+
+def _changes(board: Board, lane: Lane, words: Callable[[Sequence[Stop]], str]) -> str:
+    """Return when the plan of the way up changed, and to what; "none" when it did not."""
+    left = lane.mark("left_bottom")
+    changes = (
+        f"{clock_time(line.at)} {line.after.schedule} {words(line.after.stops)}"
+        for line in trail_of_lane(board, lane, board.log[-1].at)
+        if left is not None and line.at > left.at and line.before.plan != line.after.plan
+    )
+    return "; ".join(changes) or "none"
 
 
 def _chamber(board: Board, lane: Lane, dive: Live) -> str:

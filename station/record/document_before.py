@@ -6,6 +6,7 @@ from station.board.lane_facts import surfaced_at
 from station.dive.flying import AIRLINER_CABIN_FT, AltitudeWait
 from station.dive.schedule import Schedule
 from station.dive.series import EarlierDive, interval_minutes, latest, moment_text
+from station.dive.site_stops import site_stops
 from station.dive.text import hmm
 from station.events import ArrivalStated, DiversApart, DiversTogether, NoGroupDecided, ResidualChosen
 from station.moments import iso
@@ -97,13 +98,30 @@ def _altitude(case: Case) -> Table:
             "why": site.words,
             "depth": float(site.depth),
             "equivalent_depth": round(float(site.equivalent), 3),
+            "stops": _stops(case) or None,
             "arrived": [
                 {"at": one.at, "arrived": one.arrived, "from_ft": one.from_ft, "by": one.by}
                 for one in arrivals
             ],
         },
-        "The equivalent depth entered the tables; the stops under [ascent] are those of the site.",
+        "The equivalent depth entered the tables; the stops under [ascent] are those of the site. stops: "
+        "each as the table prints it, as deep as it is here, and as the gauge reads it there, in its unit.",
     )
+
+
+def _stops(case: Case) -> list[Row]:
+    schedule, gauge = case.dive.schedule, case.setup.station.choices.gauge
+    if not isinstance(schedule, Schedule):
+        return []
+    printed = (stop.depth for stop in schedule.stops_on(case.dive.gas))
+    stops = site_stops(case.setup.tables, case.dive.site, printed, gauge)
+    return [
+        {"table": float(one.printed), "here": float(one.here), "gauge": _depth(one.gauge)} for one in stops
+    ]
+
+
+def _depth(depth: float | None) -> float | None:
+    return None if depth is None else float(depth)
 
 
 def _company(case: Case) -> Table:

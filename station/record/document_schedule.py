@@ -47,8 +47,9 @@ def schedule_table(case: Case) -> Table:
         "Schedule in force",
         {**fields, "trail": _trail(case)},
         "Next deeper and next longer in the table named, which stands at the station in print. The time that "
-        "entered it is residual nitrogen time, bottom time and delays together. trail: the plan, and every "
-        "rule applied since, in the order of time; stops as depth:minutes.",
+        "entered it is residual nitrogen time, bottom time and delays together. stops_owed: as the table "
+        "prints them, whatever the altitude. trail: the plan, and every rule applied since, in the order of "
+        "time; stops as depth:minutes, at the site.",
     )
 
 

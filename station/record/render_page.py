@@ -112,6 +112,14 @@ _KINDS: Final[tuple[tuple[type, Callable[[Any], str]], ...]] = (
 )
 
 
+def site_stops(body: Body) -> Iterator[str]:
+    """Yield each stop at altitude as the table has it, as deep as it lay, and as the gauge read there."""
+    unit = body.text("schedule", "unit")
+    for row in body.rows("altitude", "stops"):
+        gauge = f", {row['gauge']} {unit} on the gauge" if "gauge" in row else ""
+        yield f"the table's {row['table']} {unit} is {row['here']} {unit} here{gauge}"
+
+
 def mmss(seconds: str) -> str:
     """Return a whole number of seconds as minutes and seconds; anything else as it is."""
     if not (seconds.isascii() and seconds.isdecimal() and len(seconds) < _LONG):

@@ -8,7 +8,7 @@ from station.record.render_law import law_pairs
 from station.record.render_marks import LEGEND, entered_apart
 from station.record.render_notes import alarms, corrections, remarks
 from station.record.render_other import other_tables
-from station.record.render_page import Body, Row, columns, in_place, mmss, pairs, wrapped
+from station.record.render_page import Body, Row, columns, in_place, mmss, pairs, site_stops, wrapped
 
 
 def _dive(body: Body) -> Iterator[str]:
@@ -78,7 +78,7 @@ def _schedule(body: Body) -> Iterator[str]:
             ("Why", body.text("schedule", "why")),
             ("Modification", body.text("schedule", "modification")),
             ("Exposure", body.text("schedule", "exposure")),
-            ("Stops owed", ", ".join(owed) or "none"),
+            ("Stops of the table", ", ".join(owed) or "none"),
             ("Last exposure", _last(body)),
             (
                 "Group after the dive",
@@ -90,6 +90,7 @@ def _schedule(body: Body) -> Iterator[str]:
         yield from pairs([("Earlier dives", body.text("repetitive", "why"))])
     if body.text("altitude", "corrected") == "yes":
         yield from pairs([("Altitude", body.text("altitude", "why"))])
+        yield from pairs([("Stops at the site", words) for words in site_stops(body)])
     for row in body.rows("altitude", "arrived"):
         yield from pairs([("Arrived", f"{row['arrived']} from {row['from_ft']} ft ({body.name(row['by'])})")])
     for row in body.rows("depth", "declared"):

@@ -132,6 +132,15 @@ def test_earlier_dives_altitude_and_gas(run: Run, words: str, figures: tuple[Any
     assert (*told, found["total_ascent_s"]) == figures
 
 
+def test_at_altitude_a_stop_is_told_in_the_table_at_the_site_and_on_the_gauge(run: Run) -> None:
+    """USN Rev 4, 9-38 and 9-44: 20 x 0.8014 is 16; a gauge of one fixed atmosphere reads 7 less."""
+    lines = run("plan", "95", "30", "--altitude", "5200").out.split("\n")
+    assert "Stop depth    the table's 20 fsw is 16 fsw here, 9 fsw on the gauge" in lines
+    (after,) = (line for line in lines if line.startswith("Next row"))
+    assert ": 16 fsw 38 min here (table: 20 fsw), total" in after
+    assert "Stop depth" not in run("plan", "120", "30").out
+
+
 def test_the_ladder_counts_from_leaving_the_surface(run: Run) -> None:
     """Residual 40 min: the row of 80 min is left by after 40 min, the one of 90 min after 50."""
     lines = run("plan", "60", "40", "--group", "H", "--interval", "1:30", "--ladder").out.split("\n")

@@ -9,6 +9,7 @@ from station.board.figures import LaneFigures, figures
 from station.clock import HandClock
 from station.console.layout import fitted
 from station.console.words import dive_figures
+from station.console.words_lane import stop_rows
 from station.console.words_paper import ladder_text, trail_text
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
@@ -53,7 +54,7 @@ def test_at_altitude_stops_are_told_as_they_are_served(at_altitude: "tuple[Board
     board, one = at_altitude
     lines = lines_of(board, one)
     assert "16 fsw 38 min" in lines["SCHEDULE"]
-    assert "20 fsw" not in lines["SCHEDULE"]
+    assert lines["SCHEDULE"].endswith("16 fsw 38 min here (table: 20 fsw)")
     assert lines["ALTITUDE"].startswith("5,200 ft: 92 fsw counts as 114.")
     assert lines["EARLIER"] == "E after 4:00 is A, row 120 fsw: 5 min"
     assert lines["ENTERED"] == "33 min = 5 residual + 28 bottom"
@@ -71,6 +72,18 @@ def test_where_there_is_no_room_what_matters_least_is_left_out(
     full = "\n".join(line.plain for line in trail_text(board, one))
     assert one.dive.site.words in full
     assert one.dive.residual.words in full
+
+
+@pytest.mark.parametrize("width", [46, 60, 78])
+def test_a_stop_at_altitude_is_told_as_the_gauge_reads_it(
+    at_altitude: "tuple[Board, LaneFigures]", width: int
+) -> None:
+    """16 fsw at 5,200 ft, taken as 6,000 ft: 6 less on a gauge of one fixed atmosphere, and 1 by its band."""
+    board, one = at_altitude
+    rows = [row.plain for row in stop_rows(board, one, width, 9)]
+    assert rows[0].startswith("16 fsw 38 min")
+    assert rows[-1].strip() == "on the gauge 9 fsw, in the table 20 fsw"
+    assert max(map(len, rows)) <= width
 
 
 def test_whose_figures_lead_is_said(at_altitude: "tuple[Board, LaneFigures]") -> None:

@@ -45,7 +45,8 @@ def test_the_shipped_drill_ends_with_a_sound_record_of_a_drill(shipped_drill: "R
     for line in (
         "  bottom time          34 min",
         "  schedule             110/35",
-        "  stops                20:27",
+        "  stops                20 fsw 27 min, as the table prints them",
+        "  owed                 20 fsw 27 min",
         "  group                M",
         "  total decompression  30:40",
         "  deviations           0",

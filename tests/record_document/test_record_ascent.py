@@ -78,6 +78,10 @@ def test_altitude() -> None:
     assert told["depth"]["maximum_fsw"] == 92
     assert [row["depth"] for row in told["ascent"]["stops"]] == [16]
     assert told["altitude"]["arrived"][0]["from_ft"] == 0
+    assert told["altitude"]["stops"] == [{"table": 20, "here": 16, "gauge": 9}]
+    text = printed(build(watch.entries, 1, setup))
+    assert "Stops of the table     20 fsw 38 min" in text
+    assert "Stops at the site      the table's 20 fsw is 16 fsw here, 9 fsw on the gauge" in text
 
 
 def test_the_chamber_and_a_card(begin: "Begin") -> None:

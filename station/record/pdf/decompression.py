@@ -4,7 +4,7 @@ from typing import Final
 
 from station.record.pdf.flow import Column, banks, double_pairs, heading, pairs, paragraph, table
 from station.record.pdf.sheet import Sheet
-from station.record.render_page import Row, mmss
+from station.record.render_page import Row, mmss, site_stops
 from station.record.render_told import Told
 
 _SLIGHT: Final = frozenset({"let pass", "recorded"})
@@ -87,7 +87,7 @@ def schedule(sheet: Sheet, told: Told) -> None:
         [
             ("Schedule", told.text("schedule", "designation")),
             ("Entered with", entered if company == "-" else f"{entered}, of company {company}"),
-            ("Stops on air" if oxygen else "Stops owed", ", ".join(owed) or "none"),
+            ("Table's stops on air" if oxygen else "Table's stops", ", ".join(owed) or "none"),
             ("Modification", told.text("schedule", "modification")),
         ],
         [
@@ -155,6 +155,7 @@ def before_and_after(sheet: Sheet, told: Told) -> None:
         ("Flying", f"{told.text('repetitive', 'flying')}; {told.text('repetitive', 'wait_before_flying')}"),
         ("Altitude", f"{told.text('station', 'altitude_ft')} ft; {told.text('altitude', 'why')}"),
     ]
+    found += [("Stops here", words) for words in site_stops(told.body)]
     found += [
         ("Decided", "; ".join(row))
         for row in told.cells("repetitive", "decided", "at", "what", "reason", "by")
