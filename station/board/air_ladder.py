@@ -9,7 +9,7 @@ from station.board.air_ways import hose, on_bottom, ways_of
 from station.board.state import Board, Lane
 from station.dive.ascent import Ascent
 from station.dive.ladder import Air
-from station.supply.cover import Store, bank_need_scf, stores
+from station.supply.cover import Store, divers_need_scf, for_divers, stores
 from station.supply.need import need_of_all
 from station.supply.way import Way, demand
 from station.units import to_fsw
@@ -54,12 +54,12 @@ def _air(asked: _Asked) -> Air:
         return Air(lambda _ascent, _leave_by: None, None, found.as_of, 0, 0)
     sources = stores(supply, found.station, need.psig, found.drawn_scfm)
     kept = [one for one in sources if one.role != "reserve"]
-    delivered = sum(one.scfm for one in kept)
+    theirs = for_divers(kept)
     return Air(
         ascent_scf=_ascent_scf(found, lane, kept),
-        usable_scf=sum(one.scf or 0 for one in kept),
+        usable_scf=sum(one.scf or 0 for one in theirs),
         as_of=found.as_of,
-        bottom_scfm=max(0.0, need.scfm * found.look.faster - delivered),
+        bottom_scfm=max(0.0, need.scfm * found.look.faster - sum(one.scfm for one in theirs)),
         reserve_scf=0,
     )
 
@@ -83,7 +83,7 @@ def _ascent_scf(
         if ways is None:
             return None
         every = [own, *(Way(way.diver, way.stops) for way in ways)]
-        return bank_need_scf(kept, demand(supply, every, faster=found.look.faster))
+        return divers_need_scf(kept, demand(supply, every, faster=found.look.faster))
 
     def asked(ascent: Ascent, leave_by: datetime | None) -> float | None:
         stops = tuple((to_fsw(float(one.depth), unit), float(one.minutes)) for one in ascent.stops)

@@ -131,6 +131,24 @@ def bank_need_scf(sources: Sequence[Store], demand: Demand) -> float:
     return _need_of_group(sources, demand, CONSUMERS)
 
 
+def for_divers(sources: Sequence[Store]) -> tuple[Store, ...]:
+    """Return the sources that feed the divers; any other is no use to them, however much it holds."""
+    return tuple(one for one in sources if "divers" in one.feeds)
+
+
+def divers_need_scf(sources: Sequence[Store], demand: Demand) -> float:
+    """Return what a demand takes out of the banks that feed the divers.
+
+    That is their own part, or theirs with what others lack of sources of their own, whichever is more.
+    """
+    theirs = _group_scf(sources, ("divers",))
+    return max(
+        _need_of_group(sources, demand, group) - (_group_scf(sources, group) - theirs)
+        for group in GROUPS
+        if "divers" in group
+    )
+
+
 def without_primary(supply: Supply, station: Station) -> frozenset[str]:
     """Return the sources lost if the primary supply fails now: for the rule that the secondary recovers all.
 

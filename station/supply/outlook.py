@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from station.supply.bank import bank_held_scf, bank_least_psig, minutes_left
-from station.supply.cover import Station, Store, on_line, stores
+from station.supply.cover import Station, Store, for_divers, on_line, stores
 from station.supply.model import Bank, Compressor, Supply
 from station.supply.need import Need, OnHose, need_of_all
 from station.supply.pressure import SURFACE_PSIA
@@ -91,7 +91,7 @@ def outlook(supply: Supply, watched: Watched, divers: Sequence[OnHose]) -> Outlo
     faster = max(1.0, drawn / need.scfm) if drawn is not None and need.scfm > 0 else 1.0
     here = on_line(supply, watched.station)
     sources = () if need.psig is None else stores(supply, watched.station, need.psig, need.scfm * faster)
-    kept = [one for one in sources if one.role != "reserve"]
+    kept = [one for one in for_divers(sources) if one.role != "reserve"]
     return Outlook(
         banks=tuple(
             _bank(supply, bank, trends.get(bank.id), need, watched.now, online=bank.id == here)

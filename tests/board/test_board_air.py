@@ -6,6 +6,7 @@ Sums by hand: 6 acfm a head, diver and standby (U.S. Navy Diving Manual Revision
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -280,6 +281,27 @@ def test_every_rung_is_covered_as_the_turn_time_says(bench_at: BenchAt, psig: fl
         assert holds is not None
         assert rung.covers is (holds <= until.air_min or until.air_open)
     assert [one.air_scf for one in rungs] == sorted(one.air_scf or 0 for one in rungs)
+
+
+def test_air_for_the_chamber_alone_is_no_air_for_the_divers(bench_at: BenchAt) -> None:
+    """A full bank more that feeds only the chamber: ladder, turn, time to the reserve stay as they were."""
+
+    def told(bench: "Bench") -> tuple[object, ...]:
+        (lane,) = bench.figures().lanes
+        assert lane.ladder is not None
+        rungs = [(one.spare_scf, one.covers) for one in lane.ladder.rungs]
+        return rungs, air(bench).turns[1].turn.air_min, air(bench).look.reserve_min
+
+    bench = bench_at("07:40:00")
+    before = told(bench)
+    board = bench.watch.board
+    supply = board.setup.supply
+    other = supply.banks[1].model_copy(update={"id": "bank-9", "feeds": ("chamber",)})
+    more = {"banks": (*supply.banks, other), "change_over": (*supply.change_over[:2], "bank-9", "bank-3")}
+    setup = replace(board.setup, supply=supply.model_copy(update=more))
+    bench.watch.board = replace(board, setup=setup)
+    bench.enter("supply.read", source="bank-9", pressure_psig=2900.0)
+    assert told(bench) == before
 
 
 def test_once_the_bottom_is_left_there_is_no_ladder(bench_at: BenchAt) -> None:

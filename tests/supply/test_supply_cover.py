@@ -7,7 +7,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from station.shipped import shipped
-from station.supply.cover import Station, Store, cover, on_line, stores, without_primary
+from station.supply.cover import (
+    Station,
+    Store,
+    cover,
+    divers_need_scf,
+    for_divers,
+    on_line,
+    stores,
+    without_primary,
+)
 from station.supply.load import load_supply
 from station.supply.model import Chamber, Compressor
 from station.supply.need import OnHose, need_of_all
@@ -115,6 +124,15 @@ class TestCover:
         sources = [bank("a", 1000), bank("b", 50, feeds=everyone)]
         found = cover(sources, need(part(10, 10), part(10, 6, 10, "chamber")))
         assert found.spare_scf == -10
+
+    def test_what_the_chamber_lacks_of_its_own_is_taken_from_the_divers_air(self) -> None:
+        """100 scf for divers, 60 for the chamber, which has 50 of its own, or all it needs."""
+        everyone = ("divers", "standby", "chamber")
+        found = need(part(10, 10), part(10, 6, 10, "chamber"))
+        for own, taken in ((50, 110), (1000, 100)):
+            sources = [bank("a", 500, feeds=everyone), bank("c", own, feeds=("chamber",))]
+            assert [one.id for one in for_divers(sources)] == ["a"]
+            assert divers_need_scf(sources, found) == taken
 
     def test_air_on_a_side_nobody_draws_from_sets_no_limit(self) -> None:
         assert cover([bank("a", 1000)], need(part(10, 10))).spare_scf == 900
