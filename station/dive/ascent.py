@@ -224,6 +224,13 @@ def passed_ms(depth: float, progress: Progress) -> int | None:
     return min(above, default=progress.surfaced_ms)
 
 
+def left_at_ms(tables: Tables, depth: float, taken: Taken, surfaced_ms: int | None) -> int | None:
+    """Return when a stop was left; without a mark, the latest moment from which the surface was reached."""
+    if taken.left_ms is not None or surfaced_ms is None:
+        return taken.left_ms
+    return max(taken.reached_ms, surfaced_ms - tables.file.ascent.travel_s(depth, 0) * MS_PER_S)
+
+
 def never_deeper(stops: Sequence[Stop], departure: float) -> tuple[Stop, ...]:
     """Return the stops with none below the departure depth: nobody goes down for one.
 

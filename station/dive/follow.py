@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 from station.dive.altitude import Correction
-from station.dive.ascent import Ascent, StopTimes
+from station.dive.ascent import Ascent, StopTimes, left_at_ms
 from station.dive.choices import Choices
 from station.dive.depth import DepthOfDive, depth_of_dive
 from station.dive.facts import DiveFacts
@@ -38,8 +38,7 @@ class StopLine:
     """One stop: when it is due and was taken, what of it is served, and what is left.
 
     `minutes` is 0 where a stop was marked that is not owed; `on_oxygen` says that they are on oxygen.
-    `served_s` is rounded down; `remaining_s`,
-    `wait_s` (the stop begins only then: the diver came early) and `missing_s` up.
+    `served_s` is rounded down; `remaining_s`, `missing_s` and `wait_s` (the diver came early) up.
     """
 
     depth: float
@@ -146,7 +145,7 @@ def live_of(course: Course, way: Way, choices: Choices) -> Live:
     """Return the figures of a plan as it stands."""
     tables, facts, times, schedule = course.tables, course.facts, course.times, way.schedule
     ascent = plan_of(course, way)
-    stops = tuple(_line(one, times, ascent, tables, choices) for one in ascent.stops)
+    stops = tuple(_line(one, course) for one in ascent.stops)
     known = isinstance(schedule, Schedule)
     surfaced = times.reached_surface
     return Live(
@@ -231,13 +230,14 @@ def _span_s(start: datetime | None, end: datetime | None) -> int | None:
     return None if start is None or end is None else seconds_up(ms_between(start, end))
 
 
-def _line(one: StopTimes, times: Times, ascent: Ascent, tables: Tables, choices: Choices) -> StopLine:
-    now_ms = ms_between(times.leaving, times.now)
-    left_ms = _left_ms(one, times, ascent, tables)
-    missing_ms = _missing_ms(one, left_ms, choices)
+def _line(one: StopTimes, course: Course) -> StopLine:
+    times, up = course.times, course.progress.surfaced_ms
+    now_ms = times.ms(times.now)
+    left = left_at_ms(course.tables, one.depth, one.taken, up) if one.taken else None
+    missing_ms = _missing_ms(one, left, course.choices)
     begun = one.taken is not None
-    here = begun and left_ms is None
-    served = max(0, (now_ms if left_ms is None else left_ms) - one.start_ms)
+    here = begun and left is None
+    served = max(0, (now_ms if left is None else left) - one.start_ms)
     if one.served_ms is not None:
         served = one.served_ms
     return StopLine(
@@ -248,7 +248,7 @@ def _line(one: StopTimes, times: Times, ascent: Ascent, tables: Tables, choices:
         starts=times.at(one.start_ms),
         due_leave=times.at(one.due_leave_ms),
         reached=times.at(one.taken.reached_ms) if one.taken else None,
-        left=times.at(left_ms) if left_ms is not None else None,
+        left=times.at(left) if left is not None else None,
         served_s=seconds_down(served) if begun else 0,
         remaining_s=seconds_up(max(0, one.due_leave_ms - max(now_ms, one.start_ms))) if here else 0,
         wait_s=seconds_up(max(0, one.start_ms - now_ms)) if here else 0,
@@ -257,22 +257,14 @@ def _line(one: StopTimes, times: Times, ascent: Ascent, tables: Tables, choices:
     )
 
 
-def _left_ms(one: StopTimes, times: Times, ascent: Ascent, tables: Tables) -> int | None:
-    """Return when a stop was left; without a mark, the latest moment from which the surface was reached."""
-    if one.taken is None or one.taken.left_ms is not None or times.reached_surface is None:
-        return one.taken.left_ms if one.taken else None
-    travel_ms = tables.file.ascent.travel_s(one.depth, 0) * MS_PER_S
-    return max(one.taken.reached_ms, ascent.surface_ms - travel_ms)
-
-
-def _missing_ms(one: StopTimes, left_ms: int | None, choices: Choices) -> int:
+def _missing_ms(one: StopTimes, left: int | None, choices: Choices) -> int:
     """Return what was not served of a stop that is over: nothing within the grace of `choices`."""
     whole = one.minutes * MS_PER_MIN
     if one.passed:
         return whole
-    if left_ms is None:
+    if left is None:
         return 0
-    missing = min(whole, one.due_leave_ms - left_ms)
+    missing = min(whole, one.due_leave_ms - left)
     return missing if missing > choices.stop_left_early_grace_s * MS_PER_S else 0
 
 

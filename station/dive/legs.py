@@ -7,7 +7,7 @@ moment, never from when somebody looked.
 
 from dataclasses import replace
 
-from station.dive.ascent import Taken
+from station.dive.ascent import Taken, left_at_ms
 from station.dive.choice_words import NO_STOP_DELAY, STAYING_ON, STOP_AFTER_DELAY, TIME_SPENT, joined
 from station.dive.delays import Column, column_at, column_before_first, counted_minutes, next_step, steps
 from station.dive.learn import learn, merged
@@ -42,24 +42,16 @@ def go_up(course: Course, way: Way) -> Way:
     reached = sorted(course.progress.stops.items(), key=lambda one: (one[1].reached_ms, -one[0]))
     way = _to_first_stop(course, way, reached[0] if reached else None)
     for number, (depth, taken) in enumerate(reached):
-        left_ms = _left_ms(course, depth, taken)
-        way = _at_stop(course, way, depth, left_ms)
-        if left_ms is None:
+        left = left_at_ms(course.tables, depth, taken, course.progress.surfaced_ms)
+        way = _at_stop(course, way, depth, left)
+        if left is None:
             break
-        way = _between(course, way, (depth, left_ms), reached[number + 1 : number + 2])
+        way = _between(course, way, (depth, left), reached[number + 1 : number + 2])
     return way
 
 
 def _travel_ms(course: Course, deep: float, shallow: float) -> int:
     return course.tables.file.ascent.travel_s(deep, shallow) * MS_PER_S
-
-
-def _left_ms(course: Course, depth: float, taken: Taken) -> int | None:
-    """Return when a stop was left; without a mark, the latest moment from which the surface was reached."""
-    up = course.progress.surfaced_ms
-    if taken.left_ms is not None or up is None:
-        return taken.left_ms
-    return max(taken.reached_ms, up - _travel_ms(course, depth, 0))
 
 
 def _to_first_stop(course: Course, way: Way, first: Reached | None) -> Way:
