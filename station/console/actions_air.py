@@ -8,7 +8,7 @@ AIR_ACTIONS: tuple[Action, ...] = (
         "pressure",
         MARKS,
         "pressure",
-        "a pressure read: key of the gauge (m or 0 the manifold, 1-9 a bank), figure, Enter",
+        "a pressure read: the letter of its gauge (m the manifold), the figure, Enter",
         ("f8", "p"),
         air.pressure,
         BELOW | DRESSING,

@@ -1,6 +1,6 @@
 """A plot drawn with characters: values over time in a box of so many columns and rows. Pure, no screen.
 
-Each series is told by a sign of its own, such as the digit of its bank, not by colour. What lies between its
+Each series is told by a sign of its own, such as the letter of its bank, not by colour. What lies between its
 points is drawn in thirds of a row: ' high, - middle, . low, | all of it; characters that every terminal has.
 """
 

@@ -39,6 +39,17 @@ def test_where_a_diver_is_held_is_asked_and_answered(bench_at: BenchAt) -> None:
     assert bench.lane().dive.entered_min == 34 + 4
 
 
+def test_a_stop_that_is_served_is_told_from_its_last_second_until_it_is_left(bench_at: BenchAt) -> None:
+    """27 min at 20 fsw from 08:06:34."""
+    bench = bench_at("08:03:40").go("08:06:34")
+    bench.enter(MARK, lane=1, mark="reached_stop", depth_fsw=20.0)
+    assert "stop served 20" not in bench.go("08:33:33.999").alarms()
+    due = bench.go("08:33:34").alarms()["stop served 20"]
+    assert (due.priority, due.words) == ("low", "stop 20 fsw is served: leave it")
+    bench.go("08:33:40").enter(MARK, lane=1, mark="left_stop", depth_fsw=20.0)
+    assert "stop served 20" not in bench.alarms()
+
+
 def test_a_hold_is_for_the_way_up_only(bench_at: BenchAt) -> None:
     bench = bench_at("08:03:00").go("08:03:10")
     assert "for a diver on the way up" in bench.refusal(MARK, lane=1, mark="held", depth_fsw=70.0)

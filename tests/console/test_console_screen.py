@@ -123,7 +123,8 @@ async def test_a_drill_waits_until_its_notice_is_read(
     async with app.run_test(size=(80, 24)) as pilot:
         await keys(pilot)
         head = watch.head
-        await pilot.pause(0.3)
+        app.tick()
+        app.tick()
         assert (moving.now(), watch.head) == (scenario.file.start, head)
         await keys(pilot, "enter")
         assert moving.rate == 120.0
