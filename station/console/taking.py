@@ -2,9 +2,10 @@
 
 import asyncio
 import os
+import time
 from abc import abstractmethod
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from pydantic import ValidationError
 from textual.app import App
@@ -27,6 +28,11 @@ READY_S, READY_TURNS = 0.005, 200
 """How often, and how many times, it is looked whether a dialog is ready for the next key."""
 
 
+def waited_s(key: Key) -> float:
+    """Return the seconds since a key was read from the terminal; it waits while an entry is written."""
+    return max(0.0, time.monotonic() - key.time)
+
+
 class Taking(App[int]):
     """What every screen of the station does with keys."""
 
@@ -38,6 +44,8 @@ class Taking(App[int]):
         self.watch_ = watch
         self._pulse = pulse
         self._last_key = ("", 0.0)
+        self._waited: Callable[[Key], float] = waited_s
+        self._late_s = 0.0
         self._gap_s = NEVER
         self._dialog_enter = -NEVER
         self._work: Worker[None] | None = None
@@ -58,9 +66,14 @@ class Taking(App[int]):
         return BY_ID[str(parameters[0])].urgent and not self._typing
 
     async def on_event(self, event: Event) -> None:
-        """Note of a key whether it types, and how soon it came after itself, before it is looked up."""
+        """Note of a key whether it types, and how soon it came after itself, before it is looked up.
+
+        A key counts from when it was pressed, not from when its turn came: else a bounce that waited for a
+        slow disk would be a second press.
+        """
+        self._late_s = self._waited(event) if isinstance(event, Key) else 0.0
         if isinstance(event, Key):
-            key, pulse = self._last_key, self._pulse()
+            key, pulse = self._last_key, self._pulse() - self._late_s
             self._typing = event.is_printable
             self._gap_s = pulse - key[1] if key[0] == event.key else NEVER
             self._last_key = (event.key, pulse)
@@ -87,8 +100,9 @@ class Taking(App[int]):
         lost or overtakes another.
         """
         name = "correct" if name == "step.row" and self.shows("journal") else name
-        action, at, gap_s = BY_ID[name], self.watch_.clock.now(), self._gap_s
-        self._gap_s = NEVER
+        late = timedelta(milliseconds=round(self._late_s * 1000))
+        action, at, gap_s = BY_ID[name], self.watch_.clock.now() - late, self._gap_s
+        self._gap_s, self._late_s = NEVER, 0.0
         if gap_s < action.pause_s:
             self.desk.say(f"'{action.short}' pressed again at once: taken for one press")
             return

@@ -138,6 +138,7 @@ def make(setup: Setup, folder: Folder, tape: Tape) -> Make:
         clock.advance(5)
         pulses = count(step=10)
         app = ConsoleApp(watch, folder, seat=seat, notice=False, pulse=lambda: next(pulses))
+        app._waited = lambda _key: 0.0
         return Station(clock, watch, app, journal)
 
     return build

@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from screen_text import reached
 from textual.events import Key
 from textual.widgets import Input, OptionList, Static
 
@@ -17,6 +18,7 @@ from station.events import Event, PieceDrawn
 if TYPE_CHECKING:
     from textual.pilot import Pilot
 
+    from station.journal.interface import Entry
     from tests.console.conftest import Make, Play, Station
 
 SIZE = (80, 24)
@@ -184,6 +186,39 @@ async def test_a_held_or_bouncing_key_is_one_press(make: "Make", keys: "Play") -
     async with station.app.run_test(size=SIZE) as pilot:
         await keys(pilot, "f9", "f9", "f9", "w", "escape", "f9")
         assert [one.mark for one in station.watch.board.lanes[1].marks] == ["left_surface", "reached_bottom"]
+
+
+SLOW_S = 0.4
+
+
+@pytest.mark.parametrize(("apart_s", "passed"), [(0.14, 1), (0.16, 2)])
+async def test_a_key_counts_from_when_it_was_pressed_however_slow_the_disk(
+    make: "Make", keys: "Play", apart_s: float, passed: int
+) -> None:
+    """Two presses before the first entry is on the disk: a bounce stays one press, a press keeps its time."""
+    station = make("inspection")
+    begun, head, enter = station.clock.now(), station.watch.head, station.watch.enter
+
+    def now() -> float:
+        return (station.clock.now() - begun).total_seconds()
+
+    def slow(event: Event) -> "Entry":
+        station.clock.advance(SLOW_S)
+        return enter(event)
+
+    station.watch.enter = slow  # type: ignore[method-assign]
+    station.app._pulse, station.app._waited = now, lambda key: now() - key.time
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot)
+        for at in (0.0, apart_s):
+            key = Key("n", "n")
+            key.time = at
+            station.app.post_message(key)
+        await reached(pilot, lambda: passed == 2 or "taken for one press" in station.app.desk.said)
+        await reached(pilot, lambda: station.watch.head == head + passed)
+    events = [entry.event for entry in station.watch.entries[head:]]
+    assert [one.kind for one in events] == ["item.inspected"] * passed
+    assert [(one.at - begun).total_seconds() for one in events] == [0.0, apart_s][:passed]
 
 
 async def test_who_is_offered_as_diver_is_not_ticked_as_tender(make: "Make", keys: "Play") -> None:

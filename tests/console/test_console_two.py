@@ -63,6 +63,7 @@ def pair(tape: "Tape", setup: "Setup", folder: "Folder", clock: HandClock, tmp_p
                 ConsoleApp(watch, folder, seat=seat, notice=False, pulse=lambda: next(pulses))
                 for watch, seat in zip(watches, (first, second), strict=True)
             )
+            one._waited = other._waited = lambda _key: 0.0
             return one, other
 
         yield build
