@@ -127,10 +127,9 @@ def oxygen_clock(  # noqa: PLR0913 - the marks and the moment, by what rules
 ) -> OxygenClock:
     """Return the clock of time on oxygen from the marks 'on oxygen' and 'off oxygen'.
 
-    Nothing counts before `starts_ms`, when the travel time to the first oxygen stop has run out; nor, until
-    the break is taken, beyond the 30 minutes before one, nor before its 5 minutes have run out (station
-    choice). Taken off more than `early_ms` early, the diver is not on a break: it comes after 30 minutes all
-    the same (station choice).
+    Nothing counts before `starts_ms`, when the travel time to the first oxygen stop has run out. Station
+    choices: nor beyond the 30 minutes before a break until it is taken, nor before its 5 minutes have run
+    out; taken off more than `early_ms` early is no break, which comes after 30 minutes all the same.
     """
     planned = rules.breaks(total_min)
     counted: list[tuple[int, int]] = []

@@ -20,7 +20,7 @@ from station.dive.plan_now import plan_now
 from station.dive.schedule import Ahead, NoSchedule, Schedule, Stop, ahead
 from station.dive.series import Arrival, EarlierDive, Residual
 from station.dive.text import mmss, stops_words
-from station.dive.way import plan_of
+from station.dive.way import Course, Way, plan_of
 from station.errors import LookUpError, UsageError
 from station.events import Gas
 from station.tables.model import Tables
@@ -86,10 +86,7 @@ def plan(  # noqa: PLR0913 - what a plan depends on, each by its name
         Refusal: the site is too high.
 
     """
-    if not (math.isfinite(depth) and depth > 0):
-        raise UsageError(f"the depth must be more than 0 {tables.unit} (found {depth:g})")
-    if not 1 <= minutes <= LONGEST_MIN:
-        raise UsageError(f"the bottom time must be whole minutes, 1 to {LONGEST_MIN} (found {minutes})")
+    _check_asked(tables, depth, minutes)
     before = before or Before()
     used = gauge_depth(tables, depth, before.site_ft, choices.gauge) if is_reading else depth
     begins = before.begins or (PAPER if leave_at is None else leave_at - timedelta(minutes=minutes))
@@ -108,22 +105,43 @@ def plan(  # noqa: PLR0913 - what a plan depends on, each by its name
     if isinstance(schedule, NoSchedule):
         raise LookUpError(no_schedule_words(schedule, tables.unit))
     _check_gas(schedule, gas)
+    reading = depth if is_reading else None
+    return _result(course, way, schedule, reading=reading, leave_at=leave_at, begins=begins)
+
+
+def _result(  # noqa: PLR0913 - what stands on a plan beside the plan itself
+    course: Course,
+    way: Way,
+    schedule: Schedule,
+    *,
+    reading: float | None,
+    leave_at: datetime | None,
+    begins: datetime,
+) -> PlanResult:
+    facts = course.facts
     return PlanResult(
-        reading=depth if is_reading else None,
-        depth=used,
-        minutes=minutes,
+        reading=reading,
+        depth=facts.planned_depth,
+        minutes=facts.planned_min,
         entered_min=schedule.minutes,
         schedule=schedule,
         ascent=plan_of(course, way),
         stops=way.stops,
-        ahead=ahead(tables, schedule, gas),
+        ahead=ahead(course.tables, schedule, facts.gas),
         leave_at=leave_at,
-        gas=gas,
+        gas=facts.gas,
         residual=way.entering.residual,
         site=way.entering.site,
-        gauge=choices.gauge,
+        gauge=course.choices.gauge,
         ladder=ladder_of(course, way, begins),
     )
+
+
+def _check_asked(tables: Tables, depth: float, minutes: int) -> None:
+    if not (math.isfinite(depth) and depth > 0):
+        raise UsageError(f"the depth must be more than 0 {tables.unit} (found {depth:g})")
+    if not 1 <= minutes <= LONGEST_MIN:
+        raise UsageError(f"the bottom time must be whole minutes, 1 to {LONGEST_MIN} (found {minutes})")
 
 
 def _check_gas(schedule: Schedule, gas: Gas) -> None:

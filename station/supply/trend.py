@@ -104,11 +104,7 @@ def trend(
     high = max(line.level, last[1]) + line.spread
     recent = fit(run.points[-RECENT:], read_to)
     fastest = line.fastest if recent is None else max(line.fastest, recent.fall)
-    if run.questioned is not None and run.questioned[1] < line.level_at(run.questioned[0]):
-        # What it would come to if the odd low reading is the true one.
-        gone = run.questioned[0] - last[0]
-        fastest = max(fastest, (last[1] - run.questioned[1]) / gone if gone else fastest)
-        low = min(low, run.questioned[1] - line.spread + line.fall * gone)
+    fastest, low = _if_true(run, line, fastest, low)
     by_point = {_point(bank, air, start, one): one for one in ordered}
     return Trend(
         bank=bank.id,
@@ -125,6 +121,16 @@ def trend(
         questioned=_questioned(bank, run, by_point, line),
         aside=tuple(f"{by_point[one].pressure_psig:g} psig set aside" for one in run.aside),
     )
+
+
+def _if_true(run: Run, line: Line, fastest: float, low: float) -> tuple[float, float]:
+    """Return the fastest fall and the lower edge of the level, were an odd low reading the true one."""
+    last, odd = run.points[-1], run.questioned
+    if odd is None or odd[1] >= line.level_at(odd[0]):
+        return fastest, low
+    gone = odd[0] - last[0]
+    steepest = max(fastest, (last[1] - odd[1]) / gone) if gone else fastest
+    return steepest, min(low, odd[1] - line.spread + line.fall * gone)
 
 
 def contradicts(bank: Bank, history: Sequence[Reading], reading: Reading, air: AirTemperature) -> str | None:

@@ -171,6 +171,11 @@ def before_and_after(sheet: Sheet, told: Told) -> None:
     if told.text("schedule", "figures_of") != "-":
         found += [("Figures of", told.text("schedule", "figures_of"))]
     pairs(sheet, found, 0.13)
+    _earlier(sheet, told)
+
+
+def _earlier(sheet: Sheet, told: Told) -> None:
+    """Print each earlier dive; nothing where none is known."""
     earlier = told.cells(
         "repetitive",
         "earlier",
