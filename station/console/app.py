@@ -36,8 +36,9 @@ from station.console.seats.supervisor import SupervisorSeat
 from station.console.seats.tender import TenderSeat
 from station.console.seats.timekeeper import TimekeeperSeat
 from station.console.turning import LEAST, Turning
-from station.console.words import header, who_acts
+from station.console.words import header
 from station.console.words_ascent import card_lines, in_chamber
+from station.console.words_who import who_acts
 from station.dive.text import mmss
 from station.errors import Refusal, StationError
 from station.folder import Folder
@@ -209,7 +210,7 @@ class ConsoleApp(Turning):
         self._lanes.show(lanes_line(board, now, self.desk.lane))
         self._paint_view(board, now, one)
         self._said.show(self.desk.said)
-        self._who.show(who_acts(board, self.desk.lane, self.desk.pens))
+        self._who.show(who_acts(board, self.desk.lane, self.desk.pens, self._room.width))
         running = self.drill is not None and not self.drill.over
         chamber = one is not None and in_chamber(board, one)
         phase = one.phase if one else None

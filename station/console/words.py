@@ -7,14 +7,12 @@ from textual.content import Content
 from station.board.ascent_figures import chamber_next
 from station.board.figures import Figures, LaneFigures
 from station.board.state import Board
-from station.console.duties import Pens, holder
 from station.console.words_ascent import Named, afterwards, asked, chamber_words, reckoned
 from station.dive.follow import Live
 from station.dive.schedule import NoSchedule, Schedule
 from station.dive.site_stops import stops_here
 from station.dive.surface import water_stops
 from station.dive.text import MARK_WORDS, mark_text, mmss
-from station.errors import Refusal
 from station.moments import clock_time
 from station.outfit import Row
 from station.setup import UnitNames
@@ -224,15 +222,3 @@ def _voice(one: LaneFigures) -> str:
     good = "good" if one.lane.voices[-1].good else "LOST"
     old = OLD if any(alarm.key == "voice silent" for alarm in one.alarms) else ""
     return f"{good}, {mmss(one.voice_age_s)} ago{old}"
-
-
-def who_acts(board: Board, lane: int, pens: Pens) -> str:
-    """Return the line that says who makes which entries."""
-    parts = []
-    for duty, words in (("tender", "outfit"), ("timekeeper", "times"), ("supervisor", "decides")):
-        try:
-            name = board.name(holder(board, duty, lane, pens))  # type: ignore[arg-type]
-        except Refusal:
-            name = "NOBODY"
-        parts.append(f"{words}: {name}")
-    return "  ".join(parts)
