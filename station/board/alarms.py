@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from station.board.state import Board, Lane
 from station.dive.follow import Live
+from station.dive.schedule import NoSchedule
 from station.dive.text import depth_text, mark_text, mmss
 from station.dive.times import MS_PER_S
 from station.events import Priority
@@ -45,7 +46,7 @@ def of_lane(board: Board, lane: Lane, dive: Live, now: datetime) -> Iterator[Ala
         yield from _silence(lane, ages, now)
         yield from _on_the_way(board, lane, dive)
     elif lane.mark("left_surface") is None and not lane.called_off:
-        yield from _on_deck(board, lane, ages, now)
+        yield from _on_deck(board, lane, dive, now)
     for line in () if lane.over else dive.early:
         depth = depth_text(line.depth, board.setup.tables.unit)
         words = f"stop {depth} left early, {mmss(line.missing_s)} missing: omitted decompression"
@@ -96,7 +97,10 @@ def _silence(lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:
         yield Alarm("high", "voice lost", words, lane.number)
 
 
-def _on_deck(board: Board, lane: Lane, ages: Ages, now: datetime) -> Iterator[Alarm]:
+def _on_deck(board: Board, lane: Lane, dive: Live, now: datetime) -> Iterator[Alarm]:
+    ages = board.setup.station.ages
+    if isinstance(dive.schedule, NoSchedule):
+        yield Alarm("medium", "plan", f"the plan has NO SCHEDULE: {dive.schedule.reason}", lane.number)
     closed = on_hose_since(board.setup.outfit, lane.progress)
     if closed is not None and now - closed > timedelta(seconds=ages.closed_faceplate_s):
         words = f"faceplate closed for {mmss(age_s(closed, now))} and not in the water"

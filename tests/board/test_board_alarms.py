@@ -141,6 +141,16 @@ def test_a_faceplate_closed_too_long_on_deck(bench_at: BenchAt) -> None:
     assert "faceplate" not in bench.alarms()
 
 
+def test_a_plan_that_the_tables_have_no_schedule_for_is_told_on_deck(fresh: "Bench") -> None:
+    """The longest row at 200 fsw is 50 minutes: U.S. Navy Diving Manual, Revision 7, Table 9-9."""
+    fresh.plan(depth_fsw=200.0, time_min=50)
+    assert "plan" not in fresh.alarms()
+    fresh.plan(lane=2, diver="oskar", depth_fsw=200.0, time_min=51)
+    alarm = fresh.alarms()["plan"]
+    words = "the plan has NO SCHEDULE: no schedule at 200 fsw for 51 min: the longest there is 50 min"
+    assert (alarm.priority, alarm.lane, alarm.words) == ("medium", 2, words)
+
+
 class TestSchedule:
     @pytest.mark.parametrize(
         ("now", "told"),
