@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Final
@@ -12,6 +13,7 @@ from station.folder import Folder
 from station.record import signers
 from station.record.recorded import RecordedDive
 from station.record.signers import AllowedSigners
+from station.record.verify import Status
 from station.shelf.reading import Reading
 
 LOOK_BACK: Final = timedelta(days=11)
@@ -24,14 +26,16 @@ def earlier_on_shelf(
 ) -> list[RecordedDive]:
     """Return the diver's dives of late among the records on the shelf, in the order of their ends.
 
-    A diver is known by the id or the name. Records that are not sound are left out, and so are those of
-    drills for a real dive, and the other way round. StorageError is never raised: a shelf that cannot be read
-    has nothing to offer.
+    A diver is known by the id or the name. A record that only lacks signatures is among them, and its title
+    says so: yesterday's dive counts, whoever has still to sign. Other records that are not sound are left
+    out, and so are those of drills for a real dive, and the other way round. StorageError is never raised: a
+    shelf that cannot be read has nothing to offer.
     """
+    offered = {Status.SOUND, Status.UNSIGNED}
     return [
-        one
-        for one in sound_dives(_recent(folder, now), None, now)
-        if is_diver(one, diver, diver_name) and one.drill == drill
+        one if status is Status.SOUND else replace(one, title=f"{one.title}, NOT YET SIGNED BY ALL")
+        for one, status in _dives(_recent(folder, now), None, now)
+        if status in offered and is_diver(one, diver, diver_name) and one.drill == drill
     ]
 
 
@@ -40,6 +44,13 @@ def sound_dives(paths: Iterable[Path], listed: AllowedSigners | None, now: datet
 
     Left out: files that cannot be read and records that are not sound, held against a list if one is given.
     """
+    return [one for one, status in _dives(paths, listed, now) if status is Status.SOUND]
+
+
+def _dives(
+    paths: Iterable[Path], listed: AllowedSigners | None, now: datetime
+) -> list[tuple[RecordedDive, Status]]:
+    """Return the dives of files that can be read and may count, each with what its record was found to be."""
     found = []
     for path in paths:
         try:
@@ -47,9 +58,9 @@ def sound_dives(paths: Iterable[Path], listed: AllowedSigners | None, now: datet
             one = reading.dive(path.name)
         except (FileError, RecordError):
             continue
-        if reading.verdict.sound and now - LOOK_BACK <= one.surfaced <= now:
-            found.append(one)
-    return sorted(found, key=lambda one: one.surfaced)
+        if now - LOOK_BACK <= one.surfaced <= now:
+            found.append((one, reading.verdict.status))
+    return sorted(found, key=lambda each: each[0].surfaced)
 
 
 def signers_of(folder: Folder) -> AllowedSigners | None:

@@ -9,7 +9,8 @@ from station.errors import RecordError
 from station.events import EarlierStated, stamp
 from station.folder import Folder
 from station.record.recorded import RecordedDive, recorded_dive
-from station.shelf.earlier import LOOK_BACK, earlier_on_shelf
+from station.record.signed import split
+from station.shelf.earlier import LOOK_BACK, earlier_on_shelf, sound_dives
 
 if TYPE_CHECKING:
     from tests.drill.conftest import Ran
@@ -61,3 +62,17 @@ def test_a_record_that_is_not_sound_is_left_out(
     assert earlier_on_shelf(folder, "jona-strand", "Jona Strand", NOON, drill=True) == []
     with pytest.raises(RecordError, match=r"no-record.toml is not the record of a finished dive"):
         recorded_dive(b"x = 1\n", "no-record.toml")
+
+
+def test_a_record_that_lacks_signatures_is_offered_and_says_so(
+    shipped_drill: "Ran", tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """The dive was made, whoever has still to sign: left out, the next one would count as a single one."""
+    folder = Folder(tmp_path_factory.mktemp("shelf")).prepare()
+    body = split(shipped_drill.record.read_bytes()).body
+    (folder.records / "2031-05-04-unsigned.toml").write_bytes(body)
+    (one,) = earlier_on_shelf(folder, "jona-strand", "Jona Strand", NOON, drill=True)
+    assert (one.surfaced, one.group) == (SURFACED, "M")
+    assert one.title.endswith(", NOT YET SIGNED BY ALL")
+    assert one.fields()["reason"].endswith("NOT YET SIGNED BY ALL")
+    assert sound_dives(folder.records.glob("*.toml"), None, NOON) == []
