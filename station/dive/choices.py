@@ -54,7 +54,10 @@ class DelayChoices(SeriesChoices):
 
 
 class Choices(DelayChoices):
-    """The choices of a station. Each default is the safer reading; station choice, no published source.
+    """The choices of a station, none with a published source.
+
+    The defaults are those of the shipped station file; where another reading asks for more, a station may
+    take that one.
 
     departure_reading_max_age_s: the ascent is reckoned from the last depth reading that is not older than
         this when the bottom is left; with none so fresh, from the depth of the dive.
