@@ -51,7 +51,7 @@ def run(options: Namespace) -> int:
     supply = _supply(options)
     air = _air(options, supply, result, planned)
     if options.json:
-        print(json.dumps({**plan_json(result), "air": air_json(supply, air)}))
+        print(json.dumps({**plan_json(tables, result), "air": air_json(supply, air)}))
     else:
         print("\n".join(_lines(options, tables, result, air_lines(supply, air))))
     return 0

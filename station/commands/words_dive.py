@@ -1,6 +1,6 @@
 """The words of the console, of a drill and of a plan."""
 
-from station.commands.argument import FOLDER, JSON, SUPPLY, Command, arg
+from station.commands.argument import FOLDER, SUPPLY, Command, arg
 
 COMMANDS: tuple[Command, ...] = (
     (
@@ -96,7 +96,11 @@ COMMANDS: tuple[Command, ...] = (
                 metavar="BANK=PRESSURE",
                 help="a bank as it was read; may be given more than once; default: full",
             ),
-            JSON,
+            arg(
+                "--json",
+                action="store_true",
+                help="print one JSON object; clock times: keys that end in _clock",
+            ),
         ),
     ),
 )

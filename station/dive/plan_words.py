@@ -8,21 +8,25 @@ Asked at exactly a row's depth, both are the same.
 from datetime import datetime, timedelta
 from typing import Any
 
+from station.dive.ascent import StopTimes
 from station.dive.ladder import Rung
 from station.dive.planning import PlanResult
 from station.dive.schedule import NoSchedule, Stop
-from station.dive.site_stops import site_stops, stops_here
+from station.dive.site_stops import reading_at, site_stop, site_stops, stops_here
 from station.dive.text import depth_text, hmm, mmss, stops_words
 from station.moments import MILLISECOND, clock_time
 from station.tables.model import Tables
 
 
-def plan_json(result: PlanResult) -> dict[str, Any]:
+def plan_json(tables: Tables, result: PlanResult) -> dict[str, Any]:
     """Return the plan as plain data; depths carry their unit in the key, times are in seconds or minutes.
 
     `table_time_min` is null when there is no stop, `group` when the table prints none. `time_to_first_stop_s`
     and `total_ascent_s` are the row's, from the row's own depth; the `own_depth_` times start from the depth
-    asked for.
+    asked for. Each of `stops` has its depth at the site, the depth the table prints, and what the gauge reads
+    there, null where that is not known. Keys that end in `_clock` are clock times as HH:MM:SS, null without a
+    time of leaving the bottom: `leave_bottom_clock`, `surface_clock`, and each stop's `arrive_clock` and
+    `leave_clock`; in the ladder `leave_by_clock` and `surface_clock`.
     """
     schedule, ascent, unit = result.schedule, result.ascent, result.schedule.unit
     return {
@@ -37,7 +41,9 @@ def plan_json(result: PlanResult) -> dict[str, Any]:
         "schedule": schedule.name,
         f"table_depth_{unit}": schedule.table_depth,
         "table_time_min": None if schedule.no_stop else schedule.row_time,
-        "stops": [{f"depth_{unit}": stop.depth, "minutes": stop.minutes} for stop in result.stops],
+        "leave_bottom_clock": _clock(result.leave_at, 0) or None,
+        "stops": [_stop_json(tables, result, one) for one in ascent.stops],
+        "surface_clock": _clock(result.leave_at, ascent.surface_ms) or None,
         "gas": result.gas,
         "chamber_periods": _chamber_periods(result) or None,
         "time_to_first_stop_s": schedule.to_first_stop_s,
@@ -54,11 +60,27 @@ def plan_json(result: PlanResult) -> dict[str, Any]:
     }
 
 
+def _stop_json(tables: Tables, result: PlanResult, stop: StopTimes) -> dict[str, Any]:
+    unit, here = result.schedule.unit, site_stop(tables, result.site, stop.depth, result.gauge)
+    return {
+        f"depth_{unit}": stop.depth,
+        f"printed_{unit}": stop.depth if here is None else here.printed,
+        f"gauge_{unit}": reading_at(tables, result.site, stop.depth, result.gauge),
+        "minutes": stop.minutes,
+        "arrive_clock": _clock(result.leave_at, stop.due_arrive_ms) or None,
+        "leave_clock": _clock(result.leave_at, stop.due_leave_ms) or None,
+    }
+
+
 def _rung_json(rung: Rung, result: PlanResult) -> dict[str, Any]:
     """Return a line of the ladder as data; `leave_by_min` counts from leaving the surface."""
+    starts = _starts(result)
+    leave = None if starts is None or rung.left_s is None else starts + timedelta(seconds=rung.left_s)
     return {
         "schedule": rung.schedule.name,
         "leave_by_min": None if rung.left_s is None else rung.left_s // 60,
+        "leave_by_clock": _clock(leave, 0) or None,
+        "surface_clock": _clock(leave, 1000 * rung.ascent.total_s) or None,
         "stops": [
             {f"depth_{rung.schedule.unit}": one.depth, "minutes": one.minutes} for one in rung.ascent.stops
         ],
@@ -106,7 +128,7 @@ def ladder_lines(result: PlanResult) -> list[str]:
 
     The times count from leaving the surface; with a clock time of leaving the bottom they are clock times.
     """
-    starts = None if result.leave_at is None else result.leave_at - timedelta(minutes=result.minutes)
+    starts = _starts(result)
     lines = [f"Leave by  Schedule  Ascent    {'Surface   ' if starts else ''}Stops"]
     for rung in result.ladder.rungs:
         mine = "<" if rung.schedule.name == result.schedule.name else " "
@@ -118,6 +140,11 @@ def ladder_lines(result: PlanResult) -> list[str]:
     if result.ladder.after is not None:
         lines.append(f"none after: {result.ladder.after.reason}")
     return [*lines, "< in force for the time asked, ! exceptional exposure"]
+
+
+def _starts(result: PlanResult) -> datetime | None:
+    """Return when the surface was left, where a clock time of leaving the bottom is known."""
+    return None if result.leave_at is None else result.leave_at - timedelta(minutes=result.minutes)
 
 
 def _leaving(rung: Rung, starts: datetime | None) -> tuple[str, str]:
@@ -160,7 +187,7 @@ def _ascent_lines(result: PlanResult) -> list[str]:
         stop = f"{depth_text(one.depth, unit):>8} {one.minutes:>4} min{gas}"
         lines.append(f"Stop          {stop}{arrive}{leave}")
     if leave_at is not None:
-        lines.append(f"Surface       {_clock(leave_at, ascent.surface_ms, '')}")
+        lines.append(f"Surface       {_clock(leave_at, ascent.surface_ms)}")
     return lines
 
 
@@ -179,7 +206,7 @@ def _total_words(result: PlanResult) -> str:
     return f"{mmss(result.ascent.total_s)} from {depth_text(result.depth, unit)} ({printed})"
 
 
-def _clock(leave_at: datetime | None, milliseconds: int, before: str) -> str:
+def _clock(leave_at: datetime | None, milliseconds: int, before: str = "") -> str:
     return "" if leave_at is None else before + clock_time(leave_at + milliseconds * MILLISECOND)
 
 

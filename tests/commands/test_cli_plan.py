@@ -141,6 +141,44 @@ def test_at_altitude_a_stop_is_told_in_the_table_at_the_site_and_on_the_gauge(ru
     assert "Stop depth" not in run("plan", "120", "30").out
 
 
+def test_json_tells_every_clock_time_that_the_text_tells(run: Run) -> None:
+    """107 fsw for 34 min, 110/35: 2:54 to 20 fsw, 27 min there, 40 s to the surface."""
+    words = ("plan", "107", "34", "--leave", "23:50", "--ladder")
+    lines, found = run(*words).out.split("\n"), json.loads(run(*words, "--json").out)
+    (stop,) = found["stops"]
+    assert (stop["arrive_clock"], stop["leave_clock"]) == ("23:52:54", "00:19:54")
+    assert (found["leave_bottom_clock"], found["surface_clock"]) == ("23:50:00", "00:20:34")
+    assert any(stop["arrive_clock"] in line and stop["leave_clock"] in line for line in lines)
+    assert f"Surface       {found['surface_clock']}" in lines
+    for rung in found["ladder"]:
+        left = rung["leave_by_clock"]
+        assert any(line.startswith(left) and (rung["surface_clock"] in line) for line in lines), rung
+
+
+def test_json_has_the_clock_times_empty_where_nobody_leaves(run: Run) -> None:
+    found = json.loads(run("plan", "107", "34", "--json").out)
+    (stop,) = found["stops"]
+    clocks = [
+        value for each in (found, stop, *found["ladder"]) for key, value in each.items() if "clock" in key
+    ]
+    assert len(clocks) == 4 + 2 * len(found["ladder"])
+    assert not any(clocks)
+
+
+@pytest.mark.parametrize(
+    ("words", "depths"),
+    [
+        ("95 30 --altitude 5200", (16, 20, 9)),  # USN Rev 4, 9-38 and 9-44, as in words
+        ("107 34", (20, 20, 19)),  # the band to 100 fsw adds 1: USN Rev 4, 9-16
+    ],
+)
+def test_json_tells_a_stop_at_the_site_in_the_table_and_on_the_gauge(
+    run: Run, words: str, depths: tuple[int, ...]
+) -> None:
+    (stop,) = json.loads(run("plan", *words.split(), "--json").out)["stops"]
+    assert (stop["depth_fsw"], stop["printed_fsw"], stop["gauge_fsw"]) == depths
+
+
 def test_the_ladder_counts_from_leaving_the_surface(run: Run) -> None:
     """Residual 40 min: the row of 80 min is left by after 40 min, the one of 90 min after 50."""
     lines = run("plan", "60", "40", "--group", "H", "--interval", "1:30", "--ladder").out.split("\n")

@@ -54,7 +54,7 @@ def test_every_published_total(tables: Tables) -> None:
         if result.ascent.total_s != row.oxygen_total:
             off[(row.depth, row.time)] = row.oxygen_total - result.ascent.total_s
         assert [(one.depth, one.minutes) for one in result.ascent.stops] == list(row.oxygen_stops or ())
-        assert plan_json(result)["total_ascent_s"] == row.oxygen_total
+        assert plan_json(tables, result)["total_ascent_s"] == row.oxygen_total
     assert off == {(170, 180): -20}
 
 
@@ -211,10 +211,10 @@ def test_a_plan_tells_exceptional_exposure_by_the_gas(tables: Tables) -> None:
     for gas in GASES:
         result = plan(tables, 120, 45, gas=gas)
         told[gas] = (
-            {one["schedule"] for one in plan_json(result)["ladder"] if one["exceptional"]},
+            {one["schedule"] for one in plan_json(tables, result)["ladder"] if one["exceptional"]},
             {line.split()[1].rstrip("<!") for line in ladder_lines(result)[1:-2] if "!" in line},
             any("EXCEPTIONAL: " in line for line in plan_lines(tables, result)),
-            plan_json(plan(tables, 120, 55, gas=gas))["exceptional"],
+            plan_json(tables, plan(tables, 120, 55, gas=gas))["exceptional"],
         )
     last = {f"120/{time}" for time in (80, 90, 100, 110, 120)}
     rows = last | {f"120/{time}" for time in (50, 55, 60, 70)}
