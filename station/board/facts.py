@@ -34,8 +34,9 @@ def readings(board: Board) -> Mapping[str, Reading]:
 def air_open(board: Board, lane: Lane, now: datetime) -> str | None:
     """Return what is open until the manifold has been read of late and carries this diver as planned.
 
-    None when nothing is. 46 CFR 197.340 and 29 CFR 1910.430: supply at depth; how fresh a reading must be
-    is a station choice. A pressure read is rounded down, one needed up.
+    None when nothing is. A primary supply for the dive: 46 CFR 197.340(a); from memory, 29 CFR
+    1910.425(c)(3). How fresh a reading must be is a station choice. A pressure read is rounded down, one
+    needed up.
     """
     supply, units = board.setup.supply, board.setup.station.units
     last: SupplyRead | None = board.latest_supply().get(supply.manifold.id)

@@ -52,6 +52,7 @@ from station.units import from_fsw
 
 SAME_JUMP = timedelta(seconds=10)
 """Every process sees a jump of the wall clock; within this time of one another, equal ones are one."""
+TENDED = "46 CFR 197.432; from memory, 29 CFR 1910.425(c)(1)"
 BY_NOBODY = (OperationOpened, ClockAnchored, ClockJumped, CrewJoined, AlarmRaised, AlarmCleared)
 
 
@@ -120,7 +121,7 @@ def _planned(case: Case, event: DivePlanned) -> None:
     if event.diver in event.tenders:
         raise Refusal(f"{board.name(event.diver)} cannot dive and tend that same dive")
     if not event.tenders:
-        raise Refusal("no tender is named; a diver is tended all the time (29 CFR 1910.425(c)(1))")
+        raise Refusal(f"no tender is named; a diver is tended all the time ({TENDED})")
     for lane in board.lanes.values():
         if lane.plan.diver == event.diver and not lane.over and not lane.mark("reached_surface"):
             raise Refusal(f"{board.name(event.diver)} is still in lane {lane.number}")

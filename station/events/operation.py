@@ -52,7 +52,7 @@ class CrewJoined(Entry):
 
 
 class ConditionsNoted(Entry):
-    """Underwater and surface conditions: 29 CFR 1910.423(d)(1)(v)."""
+    """Underwater and surface conditions: from memory, 29 CFR 1910.423(d)(1)(v)."""
 
     kind: Literal["conditions.noted"] = "conditions.noted"
     visibility: Name

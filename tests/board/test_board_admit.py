@@ -117,7 +117,10 @@ class TestPlan:
             ({"diver": "mara"}, "Mara Lund has not joined the crew as diver or standby"),
             ({"diver": "ghost"}, "ghost has not joined the crew as diver or standby"),
             ({"tenders": ["joni"]}, "Joni Vale has not joined the crew as tender"),
-            ({"tenders": []}, "no tender is named; a diver is tended all the time (29 CFR 1910.425(c)(1))"),
+            (
+                {"tenders": []},
+                "no tender is named; a diver is tended all the time (46 CFR 197.432; from memory,",
+            ),
             (
                 {"diver": "oskar", "tenders": ["mara", "oskar"]},
                 "Oskar Finn cannot dive and tend that same dive",
