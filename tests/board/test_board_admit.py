@@ -119,7 +119,8 @@ class TestPlan:
             ({"tenders": ["joni"]}, "Joni Vale has not joined the crew as tender"),
             (
                 {"tenders": []},
-                "no tender is named; a diver is tended all the time (46 CFR 197.432; from memory,",
+                "no tender is named; a diver is tended all the time (46 CFR 197.432; from memory, "
+                "29 CFR 1910.425(c)(1))",
             ),
             (
                 {"diver": "oskar", "tenders": ["mara", "oskar"]},
