@@ -109,6 +109,9 @@ class TestPeople:
         assert f"{what} is for the supervisor alone; Tomma Reis is not one" == said
 
 
+TENDED = "46 CFR 197.432; from memory, 29 CFR 1910.425(c)(1)"
+
+
 class TestPlan:
     @pytest.mark.parametrize(
         ("fields", "said"),
@@ -119,8 +122,7 @@ class TestPlan:
             ({"tenders": ["joni"]}, "Joni Vale has not joined the crew as tender"),
             (
                 {"tenders": []},
-                "no tender is named; a diver is tended all the time (46 CFR 197.432; from memory, "
-                "29 CFR 1910.425(c)(1))",
+                f"no tender is named; a diver is tended all the time ({TENDED})",
             ),
             (
                 {"diver": "oskar", "tenders": ["mara", "oskar"]},
