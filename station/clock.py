@@ -26,6 +26,9 @@ class Clock(Protocol):
     def now(self) -> datetime:
         """Return the present moment in UTC, to the millisecond."""
 
+    def ago(self, seconds: float) -> datetime:
+        """Return what it showed so many seconds of the day ago, 0 or more; never before it was last set."""
+
     def drift(self) -> timedelta:
         """Return how far the machine's wall clock stands ahead of the station's time."""
 
@@ -91,6 +94,10 @@ class AnchoredClock:
             self.anchor.wall_ms + (self._source.counter_ns() - self.anchor.counter_ns) // NS_PER_MS
         )
 
+    def ago(self, seconds: float) -> datetime:
+        """Return station time of then."""
+        return self.now() - round(seconds * 1000) * MILLISECOND
+
     def drift(self) -> timedelta:
         """Return wall time minus station time."""
         return from_ms(self._source.wall_ns() // NS_PER_MS) - self.now()
@@ -126,6 +133,10 @@ class DrillClock:
         """Return drill time."""
         passed_ms = int((self._source.counter_ns() - self._mark_ns) * self._rate) // NS_PER_MS
         return self._base + passed_ms * MILLISECOND
+
+    def ago(self, seconds: float) -> datetime:
+        """Return drill time of then; the moment it was last set to where that was since."""
+        return max(self._base, self.now() - int(seconds * self._rate * 1000) * MILLISECOND)
 
     def drift(self) -> timedelta:
         """Return zero: a drill has no wall clock to disagree with."""
@@ -164,6 +175,10 @@ class HandClock:
     def now(self) -> datetime:
         """Return the moment it was set to."""
         return self.moment
+
+    def ago(self, seconds: float) -> datetime:
+        """Return the moment that lies so far back: seconds by hand count as those of the day."""
+        return self.moment - round(seconds * 1000) * MILLISECOND
 
     def drift(self) -> timedelta:
         """Return the offset it was given."""

@@ -5,7 +5,7 @@ import os
 import time
 from abc import abstractmethod
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from pydantic import ValidationError
 from textual.app import App
@@ -100,8 +100,7 @@ class Taking(App[int]):
         lost or overtakes another.
         """
         name = "correct" if name == "step.row" and self.shows("journal") else name
-        late = timedelta(milliseconds=round(self._late_s * 1000))
-        action, at, gap_s = BY_ID[name], self.watch_.clock.now() - late, self._gap_s
+        action, at, gap_s = BY_ID[name], self.watch_.clock.ago(self._late_s), self._gap_s
         self._gap_s, self._late_s = NEVER, 0.0
         if gap_s < action.pause_s:
             self.desk.say(f"'{action.short}' pressed again at once: taken for one press")

@@ -281,6 +281,26 @@ def test_drill_time_never_goes_back(steps: list[tuple[str, float]]) -> None:
     assert shown == sorted(shown)
 
 
+def test_what_was_pressed_a_moment_ago_was_pressed_in_the_time_of_its_clock() -> None:
+    hand = HandSource()
+    started, drill = AnchoredClock.started(hand), DrillClock(NOON, 60, hand)
+    for clock in (started, drill):
+        assert clock.ago(0) == clock.now()
+    hand.run(10)
+    assert started.now() - started.ago(0.25) == timedelta(seconds=0.25)
+    assert drill.now() - drill.ago(0.25) == timedelta(seconds=15)
+    drill.set_rate(0)
+    stood = drill.now()
+    hand.run(3)
+    assert drill.ago(0.25) == stood
+    drill.set_rate(60)
+    assert drill.ago(0.25) == stood
+    drill.jump_to(stood + timedelta(hours=1))
+    assert drill.ago(0.25) == stood + timedelta(hours=1)
+    by_hand = HandClock(NOON)
+    assert by_hand.ago(0.25) == NOON - timedelta(seconds=0.25)
+
+
 def test_a_clock_set_by_hand_goes_where_it_is_told() -> None:
     clock = HandClock(NOON)
     clock.advance(1.5)
