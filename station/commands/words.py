@@ -26,6 +26,7 @@ exit codes:
   3 a file fails its checks   9 no terminal, or one too small
   4 journal damaged, foreign 10 a drill did not end as its scenario says
   5 an entry was refused    130 interrupted
+129 the terminal was closed 143 the console was told to end from outside
 
 {CAUTION}"""
 

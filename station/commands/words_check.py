@@ -13,7 +13,7 @@ COMMANDS: tuple[Command, ...] = (
     (
         "config check",
         "station.commands.check:config",
-        "check a station, outfit, supply, table or scenario file",
+        "check a station, outfit, supply, table, card, rule or scenario file",
         "station config check\n  station config check my-station.toml",
         (arg("file", nargs="?", help="file to check; default: every shipped one"),),
     ),

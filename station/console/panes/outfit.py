@@ -99,7 +99,7 @@ class OutfitPane(Container):
     def _show_ring(self, one: LaneFigures) -> None:
         ring = self.query_one("#ring", Paint)
         wide = ring.size.width >= WIDTH and ring.size.height >= HEIGHT
-        ring.show_lines(picture(one.ring) if wide else rows(one.ring, ring.size.width))
+        ring.show_lines((picture(one.ring) if wide else []) or rows(one.ring, ring.size.width))
 
 
 def _texts(board: Board, one: LaneFigures, width: int) -> Iterator[tuple[str, str]]:

@@ -9,6 +9,8 @@ from station.outfit.waiting import NUT_WORDS
 
 WIDTH, HEIGHT = 44, 11
 CELL = 10
+MOST = 12
+"""Studs that the picture has room for: of more, some would stand over one another."""
 _ACROSS, _DOWN = (WIDTH - CELL) / 2, (HEIGHT - 1) / 2
 NUT_SIGNS: dict[NutState | None, str] = {
     None: ".bare ",
@@ -27,8 +29,8 @@ def cell(stud: StudView) -> str:
 
 
 def picture(studs: Sequence[StudView]) -> list[str]:
-    """Return the ring as lines of one width; nothing for an outfit without one."""
-    if not studs:
+    """Return the ring as lines of one width; nothing for an outfit without one, or with too many studs."""
+    if not 0 < len(studs) <= MOST:
         return []
     canvas = [[" "] * WIDTH for _ in range(HEIGHT)]
     for at, stud in enumerate(studs):
@@ -42,7 +44,7 @@ def picture(studs: Sequence[StudView]) -> list[str]:
 
 
 def rows(studs: Sequence[StudView], width: int) -> list[str]:
-    """Return the studs in rows, for a place too narrow for the picture."""
+    """Return the studs in rows, for a place too narrow for the picture, or for more than it has room for."""
     across = max(1, width // CELL)
     cells = [cell(stud) for stud in studs]
     return ["".join(cells[at : at + across]) for at in range(0, len(cells), across)]
