@@ -29,7 +29,10 @@ def of_schedule(board: Board, lane: Lane, dive: Live) -> Iterator[Alarm]:
     if dive.ahead and dive.ahead.last_row and dive.row_left_s is not None:
         yield Alarm("high", "last row", "last schedule of the table is in force: none after it", lane.number)
     if dive.ahead and dive.ahead.exceptional_next and dive.row_left_s is not None:
-        yield Alarm("high", "exceptional next", "the next schedule is exceptional exposure", lane.number)
+        words = "exceptional exposure"
+        if isinstance(dive.ahead.next, Schedule):
+            words = dive.ahead.next.exposure.words
+        yield Alarm("high", "exceptional next", f"the next schedule is {words}", lane.number)
     if dive.exceptional:
         words = f"exceptional exposure in force: {schedule.exposure.words}"
         yield Alarm("high", "exceptional", words, lane.number)

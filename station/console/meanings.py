@@ -72,7 +72,7 @@ PAGES: Final[Mapping[str, Meant]] = {
         ("row", "schedule of the table; > the one in force, ! exceptional exposure"),
         ("leave by", "last moment to leave the bottom on it"),
         ("total, surface", "length of the ascent; when the diver is at the surface"),
-        ("class", "of exposure: normal, o2 oxygen recommended, or exceptional"),
+        ("class", "of exposure: normal, o2 oxygen recommended, O2 oxygen required, or exceptional"),
         ("needs, over", "air for everyone's way home and what is left of it then, scf"),
     ),
 }

@@ -24,6 +24,14 @@ CLASS_WORDS = {
     "surface_o2_or_air_o2_recommended": "o2",
 }
 """The classes of exposure in little room; all the others are exceptional, at least on air."""
+OXYGEN_REQUIRED = frozenset(
+    {
+        "exceptional_air_o2_or_surface_o2_required",
+        "exceptional_air_o2_required",
+        "exceptional_surface_o2_required",
+    }
+)
+"""The exceptional classes that require oxygen by their names, whether the station has any or not."""
 PAGE_WIDTH = 76
 """The columns of a page on the smallest screen that shows everything."""
 STOPS_ROOM = 12
@@ -76,6 +84,8 @@ def _ladder(board: Board, ladder: Ladder, *, slim: bool) -> Iterator[tuple[str, 
         for part in wrap(f"then NO SCHEDULE: {ladder.after.reason}", PAGE_WIDTH, subsequent_indent="  "):
             yield part, ""
     yield "> in force, ! EXCEPTIONAL exposure, o2 oxygen advised", ""
+    if not slim:
+        yield "O2 REQ oxygen required, and chosen; EXC O2 exceptional, and oxygen required", ""
     yield f"needs: scf for everyone's way up; over: scf left beyond it, {NONE} not known", ""
     yield "air: covered or NOT, the reserve kept, leaving at the end of the line", ""
     yield f"stops: {board.setup.tables.unit}:minutes", ""
@@ -84,15 +94,20 @@ def _ladder(board: Board, ladder: Ladder, *, slim: bool) -> Iterator[tuple[str, 
 def _rung(rung: Rung, *, slim: bool) -> str:
     leave = NONE if rung.leave_by is None else clock_time(rung.leave_by)
     surface = NONE if rung.surface_at is None else clock_time(rung.surface_at)
-    exposure = rung.schedule.exposure
-    spared = "O2 REQ" if exposure.exceptional else CLASS_WORDS.get(exposure.name, "normal")
-    kind = "EXCEPT" if rung.exceptional else spared
     needs, over = (NONE if scf is None else f"{scf}" for scf in (rung.air_scf, rung.spare_scf))
     air = NONE if rung.covers is None else "yes" if rung.covers else "NOT"
     signs = f"{'>' if rung.in_force else ' '}{'!' if rung.exceptional else ' '}"
     total = mmss(rung.ascent.total_s)
-    spent = "" if slim else f"{kind:<7}{needs:>6}"
+    spent = "" if slim else f"{_class(rung):<7}{needs:>6}"
     return f"{signs}{rung.schedule.name:<8}{leave:<9}{total:>7}  {surface:<9}{spent}{over:>8}  {air:<4}"
+
+
+def _class(rung: Rung) -> str:
+    """Return the class of exposure by the gas of the ascent: what requires oxygen says so on air too."""
+    exposure = rung.schedule.exposure
+    if rung.exceptional:
+        return "EXC O2" if exposure.name in OXYGEN_REQUIRED else "EXCEPT"
+    return "O2 REQ" if exposure.exceptional else CLASS_WORDS.get(exposure.name, "normal")
 
 
 def trail_text(board: Board, one: LaneFigures) -> list[Content]:

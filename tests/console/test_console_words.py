@@ -1,5 +1,6 @@
 """The lines of the dive's pane on scripted dives: what was reckoned stands there, and what matters most."""
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -132,3 +133,30 @@ def test_an_exceptional_row_is_named_by_the_gas(name: str, now: timedelta, then:
     if name == "oxygen":
         rows = {word for line in ladder_text(board, one) for word in line.plain.split()[:1]}
         assert {"120/50", "120/55", "!120/80"} <= rows
+
+
+def classes(name: str) -> dict[str, str]:
+    """Return the class of each row of a ladder, read from the screen."""
+    board, one = played(f"ossary-dam/{name}.toml", 1, "reached_bottom")
+    lines = [line.plain for line in ladder_text(board, one)]
+    at = lines[0].index("class")
+    return {line[2:10].strip(): line[at : at + 7].strip() for line in lines if line[2:10].count("/") == 1}
+
+
+def test_a_row_that_requires_oxygen_says_so_on_air_too() -> None:
+    """USN Rev 7, Table 9-9: where a station has no oxygen, EXCEPT alone would hide what is required."""
+    air, oxygen = classes("gate-survey"), classes("oxygen")
+    assert (air["70/60"], air["70/90"], air["70/100"]) == ("normal", "o2", "EXC O2")
+    assert (oxygen["120/50"], oxygen["120/80"]) == ("O2 REQ", "EXC O2")
+
+
+def test_a_row_that_is_exceptional_for_its_depth_asks_for_no_oxygen() -> None:
+    """Deeper than 190 fsw; USN Rev 7, Table 9-9."""
+    board, one = played("ossary-dam/gate-survey.toml", 1, "reached_bottom")
+    assert one.ladder is not None
+    rung = one.ladder.rungs[-1]
+    deep = next(kind for kind in board.setup.tables.file.exposures if kind.name == "exceptional_deep")
+    rungs = (replace(rung, schedule=replace(rung.schedule, exposure=deep)),)
+    told = ladder_text(board, replace(one, ladder=replace(one.ladder, rungs=rungs)))
+    assert any(" EXCEPT " in line.plain for line in told)
+    assert not any("!" in line.plain and " EXC O2 " in line.plain for line in told)
