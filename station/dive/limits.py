@@ -134,22 +134,6 @@ def last_day_of_test(device: str, tested: date) -> date:
     return date(year, month + 1, min(tested.day, monthrange(year, month + 1)[1]))
 
 
-@dataclass(frozen=True)
-class Kept:
-    """How long something is kept, in months, and by which rule."""
-
-    months: int
-    source: str
-
-
-def dive_record_kept(*, decompression_sickness: bool) -> Kept:
-    """Return how long the record of a dive is kept: 1 year, 5 after decompression sickness."""
-    return Kept(60 if decompression_sickness else 12, "29 CFR 1910.440(b)(3)(iv)")
-
-
-CASUALTY_RECORDS_KEPT = Kept(6, "46 CFR 197.488(a)")
-"""On board after a casualty was reported, or until the marine inspection officer releases them."""
-
 MARK_EVERY_FT, MARKED_CLOSE_TO_FT, MARK_THEN_EVERY_FT = 10, 100, 50
 
 

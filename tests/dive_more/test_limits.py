@@ -5,11 +5,9 @@ from datetime import date
 import pytest
 
 from station.dive.limits import (
-    CASUALTY_RECORDS_KEPT,
     TEST_INTERVALS,
     air_allowed,
     chamber_needed,
-    dive_record_kept,
     gauge_test_required,
     gauge_threshold_fsw,
     last_day_of_test,
@@ -108,13 +106,6 @@ def test_months_between_tests() -> None:
 )
 def test_last_day_of_a_test(device: str, tested: date, until: date) -> None:
     assert last_day_of_test(device, tested) == until
-
-
-def test_how_long_records_are_kept() -> None:
-    """29 CFR 1910.440(b)(3)(iv): 1 year, 5 after decompression sickness; 46 CFR 197.488(a): 6 months."""
-    assert dive_record_kept(decompression_sickness=False).months == 12
-    assert dive_record_kept(decompression_sickness=True).months == 60
-    assert CASUALTY_RECORDS_KEPT.months == 6
 
 
 @pytest.mark.parametrize(("length", "marks"), [(300, (10, 4)), (100, (10, 0)), (95, (9, 0)), (349, (10, 4))])

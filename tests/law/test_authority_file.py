@@ -43,10 +43,13 @@ def test_the_two_authorities_differ_where_they_are_known_to(
     assert [one.minutes for one in (*labour.observation, *coast_guard.observation)] == [60, 60]
 
 
-def test_the_record_is_kept_as_long_as_the_regulation_says(labour: "Authority") -> None:
-    """29 CFR 1910.440(b)(3), read: one year, five after decompression sickness."""
+def test_the_record_is_kept_as_long_as_the_regulation_says(
+    labour: "Authority", coast_guard: "Authority"
+) -> None:
+    """Read: 29 CFR 1910.440(b)(3), a year, five after decompression sickness; 46 CFR 197.488(a), 6 months."""
     kept = {one.when: one.years for one in labour.retention if one.papers == "record of dive"}
     assert kept == {("always",): 1, ("decompression sickness suspected",): 5}
+    assert [(one.when, one.months) for one in coast_guard.retention] == [(("death or injury",), 6)]
 
 
 @pytest.mark.parametrize("path", sorted(SHIPPED.glob("*.toml")), ids=lambda path: path.stem)
