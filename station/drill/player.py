@@ -20,7 +20,7 @@ from station.drill.scenario import Line, Scenario, at_time_of_day, delay, event_
 from station.errors import FileError, Refusal
 from station.events import EVENT, Event
 from station.journal.interface import Entry
-from station.outfit.views import Row, ring, sections
+from station.outfit.views import Row, next_row, ring
 from station.watch import Watch
 
 
@@ -154,8 +154,7 @@ class Player:
             raise self._fault(f"line[{number}].lane", f"no dive is planned in lane {line.lane}")
         facts = facts_of(self._watch.board, lane, moment)
         outfit = self._watch.board.setup.outfit
-        part = next((part for part in sections(outfit, lane.progress, facts) if part.id == line.play), None)
-        row = next((row for row in part.rows if row.markable), None) if part else None
+        row = next_row(outfit, lane.progress, facts, line.play or "")
         if row is None:
             return None
         if row.kind == "nuts":

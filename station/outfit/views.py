@@ -86,24 +86,23 @@ class HoldView:
 
 def sections(outfit: Outfit, progress: Progress, facts: Facts) -> tuple[SectionRows, ...]:
     """Return every row of the lane, in the order of the file."""
-    rows: dict[str, list[Row]] = {name: [] for name in SECTION_TITLES}
-    for piece in outfit.pieces.values():
-        rows["pieces"].append(_piece(outfit, progress, piece, facts))
-    for item in outfit.items.values():
-        rows["inspection"].append(_item(outfit, progress, item, facts))
-    for step in outfit.steps.values():
-        rows[section_of(step)].append(_step(outfit, progress, step, facts))
+    rows = {name: tuple(_rows(outfit, progress, facts, name)) for name in SECTION_TITLES}
     return tuple(
         SectionRows(
             id=name,
             title=SECTION_TITLES[name],
-            rows=tuple(found),
+            rows=found,
             done=sum(row.state == "done" for row in found if not outfit.optional(row.id)),
             total=sum(not outfit.optional(row.id) for row in found),
         )
         for name, found in rows.items()
         if found
     )
+
+
+def next_row(outfit: Outfit, progress: Progress, facts: Facts, section: str) -> Row | None:
+    """Return the first row of a section that can be marked now."""
+    return next((row for row in _rows(outfit, progress, facts, section) if row.markable), None)
 
 
 def next_steps(outfit: Outfit, progress: Progress, facts: Facts) -> tuple[Row, ...]:
@@ -207,6 +206,16 @@ def _item(outfit: Outfit, progress: Progress, item: Item, facts: Facts) -> Row:
         remark=looked.remark if looked else None,
         always=item.always,
     )
+
+
+def _rows(outfit: Outfit, progress: Progress, facts: Facts, section: str) -> Iterator[Row]:
+    if section == "pieces":
+        yield from (_piece(outfit, progress, piece, facts) for piece in outfit.pieces.values())
+    elif section == "inspection":
+        yield from (_item(outfit, progress, item, facts) for item in outfit.items.values())
+    else:
+        found = (step for step in outfit.steps.values() if section_of(step) == section)
+        yield from (_step(outfit, progress, step, facts) for step in found)
 
 
 def _step(outfit: Outfit, progress: Progress, step: Step, facts: Facts) -> Row:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from station.board.figures import figures
+from station.board.alarms_now import alarms_now
 from station.clock import HandClock
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
@@ -110,8 +110,7 @@ def stood(path: Path) -> set[str]:
     while player.due is not None:
         steps = player.due.line.play is not None
         for moment in () if steps else moments(clock.now(), player.due.moment):
-            alarms = figures(watch.board, moment).alarms
-            found |= {f"{one.lane or ''} {one.key}".strip() for one in alarms}
+            found |= {f"{one.lane or ''} {one.key}".strip() for one in alarms_now(watch.board, moment)}
         player.play_next(clock)
     return found
 

@@ -7,6 +7,7 @@ from station.outfit import (
     Row,
     StudView,
     holds,
+    next_row,
     next_steps,
     on_hose_since,
     open_for_dive,
@@ -47,6 +48,15 @@ def test_sections_stand_in_order_and_count(lane: "Lane") -> None:
     lane.inspect("spitcock")
     parts = sections(lane.outfit, lane.progress, lane.facts)
     assert [(part.done, part.total) for part in parts[:2]] == [(15, 15), (26, 27)]
+
+
+def test_the_next_row_of_a_section_is_its_first_that_can_be_marked(lane: "Lane") -> None:
+    lane.enter(lane.drawn("helmet"))
+    found = {}
+    for part in sections(lane.outfit, lane.progress, lane.facts):
+        found[part.id] = next_row(lane.outfit, lane.progress, lane.facts, part.id)
+        assert found[part.id] == next((row for row in part.rows if row.markable), None)
+    assert (found["pieces"] and found["pieces"].id, found["dressing"]) == ("dress", None)
 
 
 def test_a_row_says_what_it_waits_for_and_who_did_it(lane: "Lane") -> None:
