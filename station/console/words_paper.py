@@ -15,7 +15,7 @@ from station.dive.ladder import Ladder, Rung
 from station.dive.legs import delay_words
 from station.dive.schedule import NoSchedule, Stop
 from station.dive.series import EarlierDive, moment_text
-from station.dive.text import depth_text, mmss, stops_text, stops_words
+from station.dive.text import depth_text, mmss, stops_words
 from station.dive.trail import line_words
 from station.moments import clock_time
 
@@ -34,6 +34,7 @@ OXYGEN_REQUIRED = frozenset(
 """The exceptional classes that require oxygen by their names, whether the station has any or not."""
 PAGE_WIDTH = 76
 """The columns of a page on the smallest screen that shows everything."""
+NO_STOPS = "no stops"
 STOPS_ROOM = 12
 """Stops that need more columns stand in a line of their own."""
 
@@ -73,7 +74,7 @@ def _ladder(board: Board, ladder: Ladder, *, slim: bool) -> Iterator[tuple[str, 
         if rung is short:
             yield where_air_ends(), "bold reverse"
         style = "bold reverse" if rung.in_force else ""
-        stops = stops_text(Stop(stop.depth, stop.minutes) for stop in rung.ascent.stops)
+        stops = ", ".join(f"{stop.depth:g} for {stop.minutes}" for stop in rung.ascent.stops) or NO_STOPS
         line = _rung(rung, slim=slim)
         if len(stops) <= STOPS_ROOM and not slim:
             yield f"{line}{stops}", style
@@ -88,7 +89,7 @@ def _ladder(board: Board, ladder: Ladder, *, slim: bool) -> Iterator[tuple[str, 
         yield "O2 REQ oxygen required, and chosen; EXC O2 exceptional, and oxygen required", ""
     yield f"needs: scf for everyone's way up; over: scf left beyond it, {NONE} not known", ""
     yield "air: covered or NOT, the reserve kept, leaving at the end of the line", ""
-    yield f"stops: {board.setup.tables.unit}:minutes", ""
+    yield f"stops: {board.setup.tables.unit} for minutes", ""
 
 
 def _rung(rung: Rung, *, slim: bool) -> str:
