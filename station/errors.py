@@ -16,7 +16,7 @@
     |       |-- AgentSilent 7   it does not answer in time
     |       `-- AgentGarbled 7  its answer is none that agents give
     |-- StorageError        8   the disk is full, read-only or out of reach
-    |-- TerminalError       9   no terminal, or one too small
+    |-- TerminalError       9   no terminal, or no package for the browser
     `-- DrillMismatch      10   a drill did not end as its scenario says it must
 
 Exit code 0 is success, 1 an error nobody foresaw, 130 an interrupt from the keyboard.
@@ -135,7 +135,7 @@ class StorageError(StationError):
 
 
 class TerminalError(StationError):
-    """No terminal, or one too small."""
+    """No terminal, or for the browser no package that serves it."""
 
     exit_code = 9
     title = "Terminal"

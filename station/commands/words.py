@@ -23,7 +23,7 @@ exit codes:
   0 done                      6 a record is not sound
   1 unforeseen fault          7 a signing key is missing, locked or of the wrong kind
   2 wrong words of a command  8 disk full, read-only or out of reach
-  3 a file fails its checks   9 no terminal, or one too small
+  3 a file fails its checks   9 no terminal, or no browser package
   4 journal damaged, foreign 10 a drill did not end as its scenario says
   5 an entry was refused    130 interrupted
 129 the terminal was closed 143 the console was told to end from outside

@@ -36,7 +36,7 @@ ON_LINE, LOST = ">", "x"
 def gauge_keys(supply: Supply | SupplyFigures) -> dict[str, str]:
     """Return the key of each gauge: by it a reading is entered, and a plotted pressure known."""
     banks = (bank.id for bank in supply.banks)
-    return {supply.manifold.id: MANIFOLD_KEY} | dict(zip(banks, BANK_KEYS, strict=False))
+    return {supply.manifold.id: MANIFOLD_KEY} | dict(zip(banks, BANK_KEYS[: len(supply.banks)], strict=True))
 
 
 def first_lines(board: Board, figures: Figures, width: int) -> list[Content]:

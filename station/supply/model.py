@@ -23,6 +23,8 @@ PsiPerFsw = Annotated[float, Field(ge=0.4, le=1)]
 CubicFeet = Annotated[float, Field(gt=0, le=1000)]
 Celsius = Annotated[float, Field(ge=-10, le=50)]
 ReadTo = Annotated[float, Field(gt=0, le=200)]
+MOST_BANKS = 25
+"""Each bank is told by a letter of its own, and the manifold by one; station choice."""
 Feeds = Annotated[tuple[Consumer, ...], Field(min_length=1)]
 
 
@@ -201,7 +203,7 @@ class Supply(FileModel):
     hoses: tuple[Hose, ...] = ()
     air_temperature: AirTemperature = AirTemperature()
     manifold: Manifold
-    banks: tuple[Bank, ...] = ()
+    banks: Annotated[tuple[Bank, ...], Field(max_length=MOST_BANKS)] = ()
     compressors: tuple[Compressor, ...] = ()
     change_over: tuple[Slug, ...]
     chamber: Chamber | None = None

@@ -7,7 +7,7 @@ import pytest
 
 from station.board.figures import Figures, figures
 from station.clock import HandClock
-from station.console.words_air import first_lines, gauge_keys, history_lines, other_lines
+from station.console.words_air import BANK_KEYS, first_lines, gauge_keys, history_lines, other_lines
 from station.console.words_paper import ladder_text, where_air_ends
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
@@ -15,6 +15,7 @@ from station.journal.memory import MemoryJournal
 from station.operation import begin_on
 from station.setup import load_setup
 from station.shipped import shipped
+from station.supply.model import MOST_BANKS
 
 if TYPE_CHECKING:
     from station.board.state import Board
@@ -141,3 +142,7 @@ def test_a_line_that_air_covers_stands_above_where_it_ends(primary_lost: Now) ->
     lines = [line.plain for line in ladder_text(board, now.lanes[0])]
     assert " yes " in lines[1]
     assert lines.index(where_air_ends()) > 1
+
+
+def test_every_bank_that_a_supply_file_may_name_has_a_letter_of_its_own() -> None:
+    assert len(set(BANK_KEYS)) == MOST_BANKS

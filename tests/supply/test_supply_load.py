@@ -132,6 +132,7 @@ def bands(document: Document) -> list[Document]:
         (lambda d: d["banks"][0].update(change_over_psig=150), "banks[1].change_over_psig", "not between"),
         (lambda d: d["banks"][0].update(change_over_psig=3000), "banks[1].change_over_psig", "not between"),
         (lambda d: d["banks"][0].update(feeds=[]), "banks[1].feeds", "at least 1"),
+        (lambda d: d["banks"].extend(d["banks"][:1] * 23), "banks", "at most 25"),
         (lambda d: d["banks"][0].update(feeds=["divers"]), "banks", "'primary' feeds the standby"),
         (lambda d: d["banks"][1].update(feeds=["standby"]), "banks", "'secondary' feeds the divers"),
         (
