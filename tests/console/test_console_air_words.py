@@ -130,9 +130,9 @@ def test_the_ladder_tells_what_each_line_needs_and_where_air_ends(air_ends: Now)
     lines = [line.plain for line in ladder_text(board, now.lanes[0])]
     assert all(len(line) <= 76 for line in lines)
     assert lines[0].split()[6:] == ["needs", "over", "air", "stops"]
-    assert lines[1].split()[-4:] == ["223", "89", "yes", "20:5"]
+    assert lines[1].split()[-6:] == ["223", "89", "yes", "20", "for", "5"]
     assert lines[2] == where_air_ends()
-    assert lines[3].split()[-4:-1] == ["396", "-339", "NOT"]
+    assert lines[3].split()[-6:-3] == ["396", "-339", "NOT"]
     assert not any(" yes " in line for line in lines[3:])
     assert lines.count(where_air_ends()) == 1
 
