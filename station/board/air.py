@@ -16,6 +16,7 @@ from station.board.air_ways import (
     hose,
     on_bottom,
     planned_leaving,
+    spell_on_hose,
     to_come,
     ways_of,
 )
@@ -62,13 +63,14 @@ class AirNow:
     changed: Mapping[str, datetime]
     look: Outlook
     drawn_scfm: float
+    drawn_before_scf: float
 
     @property
     def station(self) -> Station:
         """Return the sources for the sums."""
         last = {source: readings[-1] for source, readings in self.history.items()}
-        since = _drawn_since(self.board, self.sources)
-        return Station(last, self.as_of, self.sources.on_line, self.sources.lost, since)
+        since, before = _drawn_since(self.board, self.sources), self.drawn_before_scf
+        return Station(last, self.as_of, self.sources.on_line, self.sources.lost, since, before)
 
     @cached_property
     def in_water(self) -> tuple[Lane, ...]:
@@ -84,7 +86,7 @@ class AirNow:
             without = replace(self.station, lost=lost)
             if self.sources.feeding in lost:
                 # The secondary would begin to be drawn only now.
-                without = replace(without, on_line=None, drawn_since=self.as_of)
+                without = replace(without, on_line=None, drawn_since=self.as_of, drawn_before_scf=0.0)
             second = self.coverage(self._ways(self.as_of), without)
         return Sums(now, self._planned(), second)
 
@@ -178,10 +180,12 @@ def _air_at(same: _Same, as_of: datetime) -> AirNow:
     changed = dict(found.changed)
     if found.feeding and since:
         changed[found.feeding] = max(since, changed.get(found.feeding, since))
-    watched = Watched(readings, as_of, found.on_line, found.lost, since, changed)
+    before = _drawn_before_scf(board, found, readings)
+    watched = Watched(readings, as_of, found.on_line, found.lost, since, before, changed)
     lanes = breathing(board)
     look = _fair(board, outlook(supply, watched, [hose(board, lane) for lane in lanes]))
-    return AirNow(board, as_of, found, readings, changed, look, _drawn_scfm(board, found, readings, look))
+    drawn = _drawn_scfm(board, found, readings, look)
+    return AirNow(board, as_of, found, readings, changed, look, drawn, before)
 
 
 def _fair(board: Board, look: Outlook) -> Outlook:
@@ -229,3 +233,22 @@ def _drawn_scfm(
     if since is None:
         return 0.0
     return _planned_scfm(board, since) * look.faster
+
+
+def _drawn_before_scf(board: Board, found: Sources, readings: Mapping[str, tuple[Reading, ...]]) -> float:
+    """Return what was drawn since the last reading of the source on line by divers off the hose by now.
+
+    At the flow that was planned while each was on it: that of the deepest since, the standby charged with it.
+    """
+    last = readings.get(found.feeding or "", ())
+    if not last:
+        return 0.0
+    since = last[-1].at if found.since is None else max(last[-1].at, found.since)
+    drawn = 0.0
+    for lane in board.lanes.values():
+        spell = spell_on_hose(board, lane)
+        if spell is not None and spell[1] > since:
+            begun = max(since, spell[0])
+            diver = OnHose(lane.number, deepest_since_fsw(board, lane, begun))
+            drawn += need_of_all(board.setup.supply, [diver]).scfm * ((spell[1] - begun) / MINUTE)
+    return drawn

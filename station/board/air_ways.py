@@ -10,6 +10,7 @@ from station.board.state import Board, Lane
 from station.dive.follow import Live, StopLine
 from station.dive.schedule import NoSchedule
 from station.events import LaneNumber
+from station.outfit.views import on_hose_since
 from station.supply.need import OnHose, deepest
 from station.supply.way import Way
 from station.units import to_fsw
@@ -21,6 +22,17 @@ S_PER_MIN = 60
 def breathing(board: Board) -> tuple[Lane, ...]:
     """Return the lanes whose divers breathe from a hose."""
     return tuple(lane for lane in board.lanes.values() if on_hose(board, lane))
+
+
+def spell_on_hose(board: Board, lane: Lane) -> tuple[datetime, datetime] | None:
+    """Return from when to when a diver breathed from a hose who no longer does; None for any other."""
+    outfit = board.setup.outfit
+    on = on_hose_since(outfit, lane.progress)
+    ends = [
+        mark.at for step, mark in lane.progress.done.items() if outfit.steps[step].section == "undressing"
+    ]
+    ends += [lane.called_off.at] if lane.called_off else []
+    return None if on is None or not ends else (on, min(ends))
 
 
 def to_come(board: Board) -> tuple[Lane, ...]:

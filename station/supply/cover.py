@@ -28,7 +28,8 @@ class Station:
 
     `on_line` is the source that feeds the manifold; None is the first in the order of change-over that is
     not lost. `lost` are sources that failed or are shut off. `drawn_since` is when air was first drawn: an
-    older reading is reckoned from then on.
+    older reading is reckoned from then on. `drawn_before_scf` is what was taken of the source on line since
+    its last reading by divers who no longer draw.
     """
 
     readings: Mapping[str, Reading]
@@ -36,6 +37,7 @@ class Station:
     on_line: str | None = None
     lost: frozenset[str] = frozenset()
     drawn_since: datetime | None = None
+    drawn_before_scf: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -162,7 +164,7 @@ def _drawn_scf(station: Station, bank: Bank, scfm: float) -> float:
     if reading is None:
         return 0.0
     since = reading.at if station.drawn_since is None else max(reading.at, station.drawn_since)
-    return max(0.0, (station.now - since) / timedelta(minutes=1)) * scfm
+    return max(0.0, (station.now - since) / timedelta(minutes=1)) * scfm + station.drawn_before_scf
 
 
 def _usable(supply: Supply, bank: Bank, reading: Reading | None, psig: float) -> Usable | None:

@@ -74,13 +74,14 @@ class Watched:
     on_line: str | None = None
     lost: frozenset[str] = frozenset()
     drawn_since: datetime | None = None
+    drawn_before_scf: float = 0.0
     changed: Mapping[str, datetime] = field(default_factory=dict)
 
     @property
     def station(self) -> Station:
         """Return the sources as they stand, with the last reading of each."""
         last = {gauge: in_order(readings)[-1] for gauge, readings in self.history.items() if readings}
-        return Station(last, self.now, self.on_line, self.lost, self.drawn_since)
+        return Station(last, self.now, self.on_line, self.lost, self.drawn_since, self.drawn_before_scf)
 
 
 def outlook(supply: Supply, watched: Watched, divers: Sequence[OnHose]) -> Outlook:

@@ -7,7 +7,7 @@ Sums by hand: 6 acfm a head, diver and standby (U.S. Navy Diving Manual Revision
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -262,6 +262,22 @@ def test_the_air_since_the_last_reading_goes_by_the_deepest_since(bench_at: Benc
     assert air_now(bench.board, bench.clock.now()).drawn_scfm == pytest.approx(2 * 6 * 143 / 33)
     bench.enter("supply.read", source="bank-1", pressure_psig=2500.0)
     assert air_now(bench.board, bench.clock.now()).drawn_scfm == pytest.approx(2 * 6 * 53 / 33)
+
+
+def test_what_a_diver_drew_who_is_off_the_hose_is_gone_until_the_bank_is_read(bench_at: BenchAt) -> None:
+    """Banks read at 06:47 alone; from the faceplate's closing to its opening 2 x 6 x 143 / 33 = 52 scfm."""
+    bench = bench_at("09:00:00")
+    done = bench.board.lanes[1].progress.done
+    minutes = (done["faceplate-opened"].at - done["faceplate-closed"].at) / timedelta(minutes=1)
+    bench.plan(lane=2, diver="oskar", depth_fsw=60.0, tenders=["mara"])
+    found = air(bench).sums.planned
+    assert air_now(bench.board, bench.clock.now()).drawn_before_scf == pytest.approx(52 * minutes)
+    bench.enter("supply.read", source="bank-1", pressure_psig=2900.0)
+    again = air(bench).sums.planned
+    assert found is not None
+    assert again is not None
+    assert again.usable_scf - found.usable_scf == pytest.approx(52 * minutes, abs=1)
+    assert air_now(bench.board, bench.clock.now()).drawn_before_scf == 0
 
 
 @pytest.mark.parametrize("psig", [500.0, 1500.0, 2900.0])
