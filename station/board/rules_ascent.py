@@ -97,7 +97,7 @@ def _together(case: Case, event: DiversTogether) -> None:
     if len(set(event.lanes)) < len(event.lanes):
         raise Refusal("a lane is named twice")
     if not case.board.setup.station.choices.together_follow_deeper:
-        raise Refusal("by the station file each diver follows the own figures (together_follow_deeper)")
+        raise Refusal("by the station file each diver follows their own figures (together_follow_deeper)")
 
 
 def _apart(case: Case, event: DiversApart) -> None:

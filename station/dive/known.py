@@ -125,7 +125,7 @@ def _in_company(
             if _lasts(spell, at) and (last := _at(known, at)) is not None
         ]
         others = tuple(_other(other, last, at) for other, last in found)
-        cause = _company_words(found) if others else "on the own figures"
+        cause = _company_words(found) if others else "on the diver's own figures"
         yield replace(mine, at=at, cause=mine.cause if mine.at == at else cause, others=others)
 
 

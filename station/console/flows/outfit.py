@@ -17,7 +17,10 @@ async def next_step(desk: Desk, at: datetime) -> None:
     """Do the first row that is open."""
     found = desk.lane_now()
     if not found.next_steps:
-        raise Refusal("no step is open now", found.open_for_dive)
+        rows = (one for part in found.parts for one in part.rows if one.state == "waiting")
+        first = next(rows, None)
+        waits = [f"{first.title} waits for: {what}" for what in first.waits] if first else []
+        raise Refusal("no step is open now", waits)
     await _do(desk, at, found.next_steps[0])
 
 
@@ -193,7 +196,7 @@ async def _step(desk: Desk, at: datetime, row: Row) -> None:
 
 
 async def _said_so(desk: Desk, row: Row, duty: Duty, by: str) -> bool:
-    words = "says so in the own words" if duty == "diver" else "gives the release"
+    words = "says so in their own words" if duty == "diver" else "gives the release"
     said = await desk.sure(row.title.upper(), f"{desk.board.name(by)}, {duty}, {words}?", [row.how])
     if not said:
         desk.say(f"{row.title}: left, nothing entered")
