@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from station.console.dialogs.form import Form
+from station.events import CrewJoined
 
 if TYPE_CHECKING:
     from tests.console.conftest import Make, Play, Station
@@ -30,6 +31,18 @@ async def test_people_whose_names_share_no_letter_with_the_program_are_told_apar
     assert len(board.crew) == before + 2
     supervisors = [one.name for one in board.people("supervisor")]
     assert supervisors == ["Ines Oyelaran", "Ελένη Νίκου"]
+
+
+async def test_whoever_is_here_by_another_id_changes_the_own_duties(make: "Make", keys: "Play") -> None:
+    """As people are whom the station file names."""
+    station = make("planned")
+    stamp = station.watch.stamp("ines-oyelaran", "supervisor")
+    station.watch.enter(CrewJoined(person="ada", name="Ada Brook", roles=("tender",), **stamp))
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "c", " ada brook", "enter", "4", "enter", "escape")
+    crew = station.watch.board.crew
+    assert crew["ada"].roles == ("diver",)
+    assert "ada-brook" not in crew
 
 
 @pytest.mark.parametrize(

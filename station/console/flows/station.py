@@ -33,7 +33,7 @@ async def crew(desk: Desk, at: datetime) -> None:
 
     def joined(answers: Answers) -> CrewJoined:
         """Return the entry as answered so far; any duty as long as none is ticked."""
-        person = person_id(answers["name"])
+        person = _known_as(desk, answers["name"])
         supervisors = desk.board.people("supervisor")
         by = supervisors[0].person if supervisors else person
         roles = tuple(role for role in ROLES if role in answers["roles"].split(",")) or ROLES[-1:]
@@ -62,6 +62,12 @@ async def crew(desk: Desk, at: datetime) -> None:
         event = joined(answers)
         desk.enter(event, f"{event.name} joined as {', '.join(event.roles)}")
         now = desk.watch.clock.now()
+
+
+def _known_as(desk: Desk, name: str) -> str:
+    """Return the id of whoever has joined under that name, else the one that the name makes."""
+    known = (one.person for one in desk.board.crew.values() if one.name.casefold() == name.casefold())
+    return next(known, person_id(name))
 
 
 async def conditions(desk: Desk, at: datetime) -> None:
