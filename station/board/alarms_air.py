@@ -8,13 +8,16 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from station.board.air_figures import AirFigures
-from station.board.air_ways import breathing, to_come
+from station.board.air_ways import breathing, present_depth_fsw, to_come
 from station.board.alarms import Alarm
 from station.board.entry_words_air import source_name
 from station.board.state import Board, Lane
+from station.dive.text import mmss
 from station.events import Priority
+from station.moments import age_s
 from station.supply.facts import Kind, air_facts
 from station.supply.figures import SupplyFigures
+from station.units import show_depth
 
 OXYGEN_MARKS = ("on_oxygen", "off_oxygen", "oxygen_lost")
 PRIORITIES: dict[Kind, Priority] = {
@@ -29,7 +32,12 @@ PRIORITIES: dict[Kind, Priority] = {
 }
 
 
-def of_air(board: Board, figures: SupplyFigures, air: AirFigures) -> Iterator[Alarm]:
+REST = frozenset({"reached_stop", "held"})
+"""Marks after which the diver is known to be where the mark says."""
+SHORT: frozenset[Kind] = frozenset({"short now", "short of plan", "short without primary"})
+
+
+def of_air(board: Board, figures: SupplyFigures, air: AirFigures, now: datetime) -> Iterator[Alarm]:
     """Yield the alarms of the air supply."""
     if to_come(board):
         for failed in air.failed:
@@ -43,7 +51,28 @@ def of_air(board: Board, figures: SupplyFigures, air: AirFigures) -> Iterator[Al
         if fact.kind == "questioned" and _nobody_drew(board, fact.key.removesuffix(" questioned")):
             continue
         if to_come(board) if fact.kind == "out of date" else figures.divers:
-            yield Alarm(PRIORITIES[fact.kind], fact.key, fact.words)
+            by = _by_last_depth(board, now) if fact.kind in SHORT else ""
+            yield Alarm(PRIORITIES[fact.kind], fact.key, f"{by}{fact.words}")
+
+
+def _by_last_depth(board: Board, now: datetime) -> str:
+    """Return by which depths the air of divers moving up is reckoned, and how old they are; "" for nobody.
+
+    A diver who is moving up is charged at the depth last known until another is read, since nobody knows that
+    the diver is moving: no figure is lowered by what should be (station choice).
+    """
+    told = []
+    for lane in breathing(board):
+        last = lane.marks[-1].mark if lane.marks else None
+        moves = lane.in_water and lane.mark("left_bottom") is not None and last not in REST
+        known = [one.at for one in lane.readings] + [
+            one.at for one in lane.marks if one.depth_fsw is not None
+        ]
+        if moves and known:
+            unit = board.setup.station.units.depth
+            depth, age = show_depth(present_depth_fsw(board, lane), unit), mmss(age_s(max(known), now))
+            told.append(f"lane {lane.number}'s last depth, {depth} {age} ago")
+    return f"by {' and '.join(told)} (a new reading may clear this): " if told else ""
 
 
 def _nobody_drew(board: Board, bank: str) -> bool:

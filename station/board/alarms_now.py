@@ -59,7 +59,7 @@ def all_alarms(  # noqa: PLR0913, PLR0917 - what the station's alarms come from
 ) -> tuple[Alarm, ...]:
     """Return the alarms of the lanes with those of the station, the most urgent first."""
     station = [*of_clock(board), *of_observation(board, observed, now)]
-    return by_priority([*lanes, *of_air(board, supply, air), *station])
+    return by_priority([*lanes, *of_air(board, supply, air, now), *station])
 
 
 def supply_now(board: Board, now: datetime) -> SupplyFigures:

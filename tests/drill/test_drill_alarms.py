@@ -36,7 +36,7 @@ STORIES: dict[str, set[str]] = {
         *steps(1),
         *OLD,
         "air short of plan",  # the banks are low, and the plan is longer than they last
-        "air short now",  # on the way up, until the stop is reached and the air is read again
+        "air short now",  # on the way up, until a depth is read there
     },
     "ossary-dam/early": {*steps(1)},
     "ossary-dam/gate-survey": {*steps(1), *OLD, "1 voice silent"},

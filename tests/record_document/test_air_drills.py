@@ -11,6 +11,7 @@ import pytest
 
 from station.board.alarms import Alarm
 from station.board.figures import figures
+from station.events import SupplyRead
 from station.journal.memory import MemoryJournal
 from station.record.document import build
 
@@ -23,6 +24,11 @@ AIR = ("air", "manifold", "bank")
 
 def air(drill: "Drill") -> "AirFigures":
     return figures(drill.watch.board, drill.clock.now()).air
+
+
+def short(drill: "Drill") -> list[Alarm]:
+    """Return the alarm that the air is short now, if it stands."""
+    return [one for one in figures(drill.watch.board, drill.clock.now()).alarms if one.key == "air short now"]
 
 
 def told(drill: "Drill") -> list[str]:
@@ -76,6 +82,32 @@ class TestAirEndsTheDive:
         drill.clock.moment = drill.clock.moment.replace(minute=55, second=1)
         now = figures(drill.watch.board, drill.clock.now())
         assert "air short now" in {one.key for one in now.alarms if one.priority == "high"}
+
+    def test_on_the_way_up_it_is_charged_at_the_last_depth_until_another_is_read_and_says_so(
+        self, begin: "Begin"
+    ) -> None:
+        """A diver who does not move draws as on the bottom: what should be lowers no figure."""
+        drill = begin("air-ends.toml").play("left_bottom")
+        drill.player.play_next(drill.clock)
+        drill.clock.moment = drill.clock.moment.replace(minute=56, second=45)
+        (alarm,) = short(drill)
+        assert alarm.priority == "high"
+        assert alarm.words.startswith(
+            "by lane 1's last depth, 107 fsw 2:45 ago (a new reading may clear this): leaving now is covered "
+            "only by drawing the reserve: "
+        )
+        drill.player.play_next(drill.clock)
+        assert drill.watch.board.lanes[1].readings[-1].reading_fsw == 46
+        assert short(drill) == []
+
+    def test_at_a_stop_the_depth_is_that_of_the_mark_and_nothing_is_said_of_it(self, begin: "Begin") -> None:
+        """With 150 psig the stop is not covered; the diver is known to be there: no reading clears it."""
+        drill = begin("air-ends.toml").play("reached_stop")
+        drill.player.play_next(drill.clock)
+        for bank in ("bank-1", "bank-2"):
+            drill.enter(SupplyRead, "tam-belcourt", "timekeeper", source=bank, pressure_psig=150.0)
+        (alarm,) = short(drill)
+        assert alarm.words.startswith("leaving now is covered ")
 
 
 class TestPrimaryLost:
