@@ -3,11 +3,10 @@
 Times are whole milliseconds after leaving the bottom. A plan is an ascent of which nothing has been marked
 yet, so the live figures and the plan come from the same lines below.
 
-On air the first stop runs from arrival, or from when the required travel time has run out if the diver is
-early. Where the tables count the travel between stops within the next stop (USN Rev 7, Table 9-9: time to
-first stop + stops + 0:40 is the printed total), each later stop runs from the end of the stop before; after
-a delay too long to be let pass it runs from arrival (station choice, see Choices). The last ascent is
-outside every stop.
+On air the first stop begins when the diver arrives, an early diver's once the required travel is over. Where
+the tables count the travel between stops within the next stop (USN Rev 7, Table 9-9: no time is left for it
+in the printed totals), a later stop begins where the one before it ended; after a delay too long to be let
+pass, on arrival (station choice, see Choices). The last ascent is outside every stop.
 
 On oxygen the first oxygen stop runs from the mark 'on oxygen', the travel to it outside the stop; from there
 on the clock of `oxygen` says when each stop is served. When oxygen is lost, what is left is served on air.

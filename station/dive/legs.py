@@ -1,8 +1,7 @@
 """The way up gone through mark by mark: each delay judged by the rule of its place, each re-look-up made.
 
-USN Rev 7, air, as in `delays`. While a travel or an overrun is still going on, the delay so far counts
-already: the plan is the one that holds if the mark were taken now. Everything follows from the marks and the
-moment, never from when somebody looked.
+USN Rev 7, air, as in `delays`. A delay that nobody has ended yet counts as if the mark that ends it were
+taken at this moment. Everything follows from the marks and the moment, never from when somebody looked.
 """
 
 from dataclasses import replace

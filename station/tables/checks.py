@@ -1,7 +1,7 @@
 """Every check a table file must pass, in order, and which printed exceptions the file itself declares.
 
-The published rows carry their own check digits: stops follow from the time to the first stop, totals from
-the stops, groups and totals never fall. A wrong figure keyed in breaks at least one of these nearly always.
+What is printed can be checked against itself: the time to the first stop gives the number of stops, the
+stops give the total, groups and totals never fall. A wrong figure keyed in breaks nearly always one of these.
 """
 
 from collections.abc import Callable, Iterator
