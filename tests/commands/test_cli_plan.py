@@ -3,7 +3,7 @@
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import pytest
 
@@ -12,57 +12,60 @@ if TYPE_CHECKING:
     from tests.conftest import PlayedDrills
 
 Run = Callable[..., "Ran"]
-ROWS = [  # words, schedule, time of the row, stops, published total in s, group
-    ("60 20", "60/63", None, [], 120, "D"),
-    ("60 63", "60/63", None, [], 120, "K"),
-    ("60 64", "60/65", 65, [(20, 2)], 240, "L"),
-    ("79 33", "80/39", None, [], 160, "I"),
-    ("107 34", "110/35", 35, [(20, 27)], 1840, "M"),
-    ("110 40", "110/40", 40, [(20, 39)], 2560, "N"),
-    ("117 52", "120/55", 55, [(30, 19), (20, 116)], 8320, "Z"),
-    ("115 52 --reading", "120/55", 55, [(30, 19), (20, 116)], 8320, "Z"),
-    ("118 44", "120/45", 45, [(30, 3), (20, 71)], 4660, "Z"),
-    ("60 20 --colder", "60/65", 65, [(20, 2)], 240, "L"),
-    ("24msw 20", "80/39", None, [], 160, "E"),
+
+
+class Published(NamedTuple):
+    """Words of the command, and the published row that they lead to; its total in seconds."""
+
+    words: str
+    schedule: str
+    minutes: int | None
+    stops: list[tuple[int, int]]
+    total: int
+    group: str
+
+
+ROWS = [
+    Published("60 20", "60/63", None, [], 120, "D"),
+    Published("60 63", "60/63", None, [], 120, "K"),
+    Published("60 64", "60/65", 65, [(20, 2)], 240, "L"),
+    Published("79 33", "80/39", None, [], 160, "I"),
+    Published("107 34", "110/35", 35, [(20, 27)], 1840, "M"),
+    Published("110 40", "110/40", 40, [(20, 39)], 2560, "N"),
+    Published("117 52", "120/55", 55, [(30, 19), (20, 116)], 8320, "Z"),
+    Published("115 52 --reading", "120/55", 55, [(30, 19), (20, 116)], 8320, "Z"),
+    Published("118 44", "120/45", 45, [(30, 3), (20, 71)], 4660, "Z"),
+    Published("60 20 --colder", "60/65", 65, [(20, 2)], 240, "L"),
+    Published("24msw 20", "80/39", None, [], 160, "E"),
 ]
 
 
-@pytest.mark.parametrize(("words", "schedule", "minutes", "stops", "total", "group"), ROWS)
-def test_json(  # noqa: PLR0917 - one published row
-    run: Run,
-    words: str,
-    schedule: str,
-    minutes: int | None,
-    stops: list[tuple[int, int]],
-    total: int,
-    group: str,
-) -> None:
-    ran = run("plan", *words.split(), "--json")
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.words)
+def test_json(run: Run, row: Published) -> None:
+    ran = run("plan", *row.words.split(), "--json")
     assert (ran.code, ran.err, ran.out.count("\n")) == (0, "", 1)
     found: dict[str, Any] = json.loads(ran.out)
-    assert (found["schedule"], found["table_time_min"], found["group"]) == (schedule, minutes, group)
-    assert found["table_depth_fsw"] == int(schedule.split("/", maxsplit=1)[0])
-    assert [(stop["depth_fsw"], stop["minutes"]) for stop in found["stops"]] == stops
-    assert total in (found["total_ascent_s"], found.get("published_total_ascent_s"))
+    assert (found["schedule"], found["table_time_min"], found["group"]) == (
+        row.schedule,
+        row.minutes,
+        row.group,
+    )
+    assert found["table_depth_fsw"] == int(row.schedule.split("/", maxsplit=1)[0])
+    assert [(stop["depth_fsw"], stop["minutes"]) for stop in found["stops"]] == row.stops
+    assert row.total in (found["total_ascent_s"], found.get("published_total_ascent_s"))
     assert {"time_to_first_stop_s", "exposure"} <= set(found)
 
 
-@pytest.mark.parametrize(("words", "schedule", "minutes", "stops", "total", "group"), ROWS)
-def test_text(  # noqa: PLR0917 - one published row
-    run: Run,
-    words: str,
-    schedule: str,
-    minutes: int | None,
-    stops: list[tuple[int, int]],
-    total: int,
-    group: str,
-) -> None:
-    lines = run("plan", *words.split()).out.split("\n")
-    assert f"Schedule      {schedule}{'' if minutes else ', no stop'}" in lines
-    assert f"Group         {group}" in lines
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.words)
+def test_text(run: Run, row: Published) -> None:
+    lines = run("plan", *row.words.split()).out.split("\n")
+    assert f"Schedule      {row.schedule}{'' if row.minutes else ', no stop'}" in lines
+    assert f"Group         {row.group}" in lines
     shown = [line.split() for line in lines if line.startswith("Stop ")]
-    assert [(int(words[1]), int(words[3])) for words in shown] == stops
-    assert any(f"{total // 60}:{total % 60:02d}" in line for line in lines if line.startswith("Total ascent"))
+    assert [(int(words[1]), int(words[3])) for words in shown] == row.stops
+    assert any(
+        f"{row.total // 60}:{row.total % 60:02d}" in line for line in lines if line.startswith("Total ascent")
+    )
 
 
 def test_clock_times_count_from_leaving_the_bottom(run: Run) -> None:

@@ -126,43 +126,41 @@ class Crash(BaseException):
     """The machine stops."""
 
 
-def crash_at_the_entry(watch: Watch, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture
+def crashed(closed: "Drill", folder: Folder, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A record that was signed by the timekeeper when the machine stopped, before the journal was told."""
+
     def enter(event: Event) -> Entry:
         raise Crash(event.kind)
 
-    monkeypatch.setattr(watch, "enter", enter)
+    path = write_record(closed.watch, 1, folder)
+    with monkeypatch.context() as patch:
+        patch.setattr(closed.watch, "enter", enter)
+        with pytest.raises(Crash):
+            sign(closed, path, folder)
+    return path
 
 
 def test_a_crash_between_signature_and_entry_is_made_good_by_signing_again(
-    closed: "Drill", folder: Folder, monkeypatch: pytest.MonkeyPatch
+    closed: "Drill", folder: Folder, crashed: Path
 ) -> None:
-    path = write_record(closed.watch, 1, folder)
-    with monkeypatch.context() as patch:
-        crash_at_the_entry(closed.watch, patch)
-        with pytest.raises(Crash):
-            sign(closed, path, folder)
-    signed = path.read_bytes()
+    signed = crashed.read_bytes()
     assert entered(closed) == []
-    assert sign(closed, path, folder).missing == ("supervisor",)
-    assert path.read_bytes() == signed
+    assert sign(closed, crashed, folder).missing == ("supervisor",)
+    assert crashed.read_bytes() == signed
     assert [one.sha256 for one in entered(closed)] == [hashlib.sha256(signed).hexdigest()]
 
 
 def test_the_entry_made_good_names_the_file_as_it_was_signed_then(
-    closed: "Drill", folder: Folder, monkeypatch: pytest.MonkeyPatch
+    closed: "Drill", folder: Folder, crashed: Path
 ) -> None:
-    path = write_record(closed.watch, 1, folder)
-    with monkeypatch.context() as patch:
-        crash_at_the_entry(closed.watch, patch)
-        with pytest.raises(Crash):
-            sign(closed, path, folder)
-    then = hashlib.sha256(path.read_bytes()).hexdigest()
-    assert sign(closed, path, folder, "ines-oyelaran", "supervisor").sound
+    then = hashlib.sha256(crashed.read_bytes()).hexdigest()
+    assert sign(closed, crashed, folder, "ines-oyelaran", "supervisor").sound
     assert [(one.role, one.sha256 == then) for one in entered(closed)] == [
         ("timekeeper", True),
         ("supervisor", False),
     ]
-    assert enter_signatures(closed.watch, 1, path, folder) == ()
+    assert enter_signatures(closed.watch, 1, crashed, folder) == ()
 
 
 def test_nobody_signs_twice_in_one_role(closed: "Drill", folder: Folder) -> None:
