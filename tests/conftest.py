@@ -77,7 +77,7 @@ def pytest_runtest_makereport(item: pytest.Item):  # type: ignore[no-untyped-def
 def _keys_cheap_to_open() -> Iterator[None]:
     """Lock the keys that tests make by one round of derivation, not sixteen, which take a tenth of a second.
 
-    The tests of key files, in `record/`, make them as they are made for people.
+    The tests of key files make some as they are made for people.
     """
 
     def locked(key: keys.SigningKey, passphrase: str) -> bytes:

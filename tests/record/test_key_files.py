@@ -14,6 +14,8 @@ from station.errors import KeyFileError, StorageError
 from station.record import keys, sshsig, wire
 
 PASSPHRASE = "eight brass nuts"
+LOCKED = keys._locked
+"""How keys are locked where no test makes it cheap."""
 
 needs_openssh = pytest.mark.skipif(shutil.which("ssh-keygen") is None, reason="ssh-keygen is not installed")
 
@@ -25,6 +27,12 @@ def ssh_keygen(*words: str) -> subprocess.CompletedProcess[str]:
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> keys.KeyDescription:
     return keys.create(tmp_path_factory.mktemp("made") / "mira-holt", PASSPHRASE, "mira-holt")
+
+
+@pytest.fixture
+def made_for_people(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> keys.KeyDescription:
+    monkeypatch.setattr(keys, "_locked", LOCKED)
+    return keys.create(tmp_path / "mira-holt", PASSPHRASE, "mira-holt")
 
 
 @pytest.fixture
@@ -45,18 +53,18 @@ def test_a_new_key_is_for_its_owner_alone_and_has_its_public_half_beside_it(
     assert made.public_line.endswith(" mira-holt")
 
 
-def test_a_key_opens_with_its_passphrase_and_signs(made: keys.KeyDescription) -> None:
-    key = keys.load(made.path, PASSPHRASE)
-    assert key.fingerprint == made.fingerprint
+def test_a_key_opens_with_its_passphrase_and_signs(made_for_people: keys.KeyDescription) -> None:
+    key = keys.load(made_for_people.path, PASSPHRASE)
+    assert key.fingerprint == made_for_people.fingerprint
     assert sshsig.holds(sshsig.read(sshsig.sign(key, b"x")), b"x")
 
 
-def test_a_key_is_locked_by_sixteen_rounds_of_derivation(made: keys.KeyDescription) -> None:
+def test_a_key_is_locked_by_sixteen_rounds_of_derivation(made_for_people: keys.KeyDescription) -> None:
     """PROTOCOL.key of OpenSSH, 1 and 2: cipher, name of the derivation, its options: salt and rounds.
 
     From memory: ssh-keygen(1), -a, took sixteen for years.
     """
-    body = base64.b64decode(b"".join(made.path.read_bytes().split(b"\n")[1:-2]))
+    body = base64.b64decode(b"".join(made_for_people.path.read_bytes().split(b"\n")[1:-2]))
     cipher, rest = wire.take(body.removeprefix(b"openssh-key-v1\0"))
     derivation, rest = wire.take(rest)
     assert (cipher, derivation) == (b"aes256-ctr", b"bcrypt")
@@ -201,7 +209,10 @@ def test_the_comment_of_another_keys_public_half_is_not_shown(copy: Path) -> Non
 
 @pytest.mark.openssh
 @needs_openssh
-def test_ssh_keygen_opens_our_key_and_shows_the_same_fingerprint(made: keys.KeyDescription) -> None:
+def test_ssh_keygen_opens_our_key_and_shows_the_same_fingerprint(
+    made_for_people: keys.KeyDescription,
+) -> None:
+    made = made_for_people
     opened = ssh_keygen("-y", "-P", PASSPHRASE, "-f", str(made.path))
     assert opened.stdout.split()[:2] == made.public_line.split()[:2], opened.stderr
     assert ssh_keygen("-l", "-f", str(made.path)).stdout.split()[1] == made.fingerprint
