@@ -9,7 +9,7 @@ from station.board.entry_words_alarms import ALARM_WORDS
 from station.board.entry_words_ascent import ASCENT_WORDS
 from station.board.entry_words_law import LAW_WORDS
 from station.board.state import Board
-from station.dive.text import mark_text
+from station.dive.text import GAS_WORDS, mark_text
 from station.events import (
     ClockAnchored,
     ClockJumped,
@@ -131,7 +131,7 @@ _WORDS: dict[type, Callable[[Board, Any], str]] = {
     DepthRead: lambda board, event: f"depth read {_depth(board, event.reading_fsw)}",
     DepthDeclared: lambda board, event: f"depth declared {_depth(board, event.depth_fsw)} ({event.reason})",
     VoiceChecked: lambda _board, event: "voice good" if event.good else "VOICE LOST",
-    GasChosen: lambda _board, event: f"going up on {event.gas.replace('_', ' and ')} ({event.reason})",
+    GasChosen: lambda _board, event: f"going up on {GAS_WORDS[event.gas]} ({event.reason})",
     ScheduleLengthened: lambda _board, event: f"next longer schedule taken ({event.reason})",
     **ASCENT_WORDS,
     **AIR_WORDS,

@@ -117,6 +117,14 @@ class LaneFigures:
     cards: tuple[OpenCard, ...]
     alarms: tuple[Alarm, ...]
 
+    @property
+    def stage(self) -> str:
+        """Return the phase as it is told: whoever is still decompressed in a chamber is not just up."""
+        after = self.phase in ("undressing", "to close")
+        if not after or self.chamber is None or self.chamber.phase in ("in the water", "surfaced"):
+            return self.phase
+        return "to the chamber" if self.chamber.phase == "interval" else "in the chamber"
+
 
 @dataclass(frozen=True)
 class Figures:

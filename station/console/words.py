@@ -84,7 +84,7 @@ def header(board: Board, figures: Figures, drill: str | None) -> str:
 def tab(board: Board, one: LaneFigures) -> str:
     """Return a lane's tab."""
     worst = f" {one.alarms[0].text.split(' ', 1)[0]}" if one.alarms else ""
-    return f" {one.lane.number} {board.name(one.lane.plan.diver)}: {one.phase}{worst} "
+    return f" {one.lane.number} {board.name(one.lane.plan.diver)}: {one.stage}{worst} "
 
 
 def dive_figures(board: Board, one: LaneFigures) -> list[tuple[int, Named]]:
@@ -185,7 +185,8 @@ def _stops(board: Board, dive: Live, schedule: Schedule) -> str:
     chamber = dive.gas == "surface_oxygen" and schedule.chamber_periods
     printed = water_stops(schedule.stops) if chamber else schedule.stops_on(dive.gas)
     words = stops_here(dive.site, printed, board.setup.tables.unit)
-    return f"{words} in the water, {schedule.chamber_periods:g} chamber periods" if chamber else words
+    many = "period" if schedule.chamber_periods == 1 else "periods"
+    return f"{words} in the water, {schedule.chamber_periods:g} chamber {many}" if chamber else words
 
 
 def _then(board: Board, dive: Live) -> str:

@@ -33,7 +33,7 @@ BESIDE_THE_CLOCK = ("NEXT", "DEPTH")
 
 def lane_head(board: Board, one: LaneFigures, *, in_hand: bool) -> Content:
     """Return the head of a lane; the one in hand has a sign and is reversed."""
-    words = f"LANE {one.lane.number} {board.name(one.lane.plan.diver)}: {one.phase}"
+    words = f"LANE {one.lane.number} {board.name(one.lane.plan.diver)}: {one.stage}"
     return Content.styled(f"> {words} <" if in_hand else f"  {words}", "bold reverse" if in_hand else "bold")
 
 
@@ -111,7 +111,7 @@ def other_line(board: Board, one: LaneFigures) -> str:
     """Return a lane that is not in hand, in one line."""
     clock = f"{one.clock.caption} {mmss(one.clock.seconds)}"
     name = board.name(one.lane.plan.diver)
-    return f"  LANE {one.lane.number} {name}: {one.phase}  {clock}  NEXT {next_of_lane(board, one)}"
+    return f"  LANE {one.lane.number} {name}: {one.stage}  {clock}  NEXT {next_of_lane(board, one)}"
 
 
 def pressure_lines(board: Board, figures: Figures, width: int, room: int) -> list[Content]:

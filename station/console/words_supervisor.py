@@ -41,7 +41,7 @@ def lanes_small(board: Board, figures: Figures, in_hand: int, width: int, room: 
 
 def _lane(board: Board, one: LaneFigures, width: int, *, here: bool) -> Iterator[Content]:
     sign = ">" if here else " "
-    words = f"{sign} {one.lane.number} {board.name(one.lane.plan.diver)}: {one.phase}"
+    words = f"{sign} {one.lane.number} {board.name(one.lane.plan.diver)}: {one.stage}"
     yield Content.styled(words[:width], "bold")
     if one.phase in ("signed", "called off"):
         return

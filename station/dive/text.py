@@ -3,11 +3,16 @@
 from collections.abc import Iterable
 
 from station.dive.schedule import Stop
-from station.events import MarkName
+from station.events import Gas, MarkName
 from station.tables.written import hmm, mmss
 
-__all__ = ["MARK_WORDS", "depth_text", "hmm", "mark_text", "mmss", "stops_text", "stops_words"]
+__all__ = ["GAS_WORDS", "MARK_WORDS", "depth_text", "hmm", "mark_text", "mmss", "stops_text", "stops_words"]
 
+GAS_WORDS: dict[Gas, str] = {
+    "air": "air",
+    "air_oxygen": "air, then oxygen in the water",
+    "surface_oxygen": "air, then oxygen in the chamber",
+}
 MARK_WORDS: dict[MarkName, str] = {
     "left_surface": "left surface",
     "reached_bottom": "reached bottom",

@@ -17,7 +17,7 @@ from station.dive.follow import DEFAULTS, Live, live_of
 from station.dive.known import Known, known_over_time
 from station.dive.plan_now import plan_now
 from station.dive.rates import too_fast
-from station.dive.text import depth_text, mmss, stops_words
+from station.dive.text import GAS_WORDS, depth_text, mmss, stops_words
 from station.dive.times import bottom_minutes, seconds_up
 from station.dive.trail_lines import Figures, Line, RuleName
 from station.dive.way import Course, Way, change_rule, figures_of, plan_of, schedule_at
@@ -160,7 +160,7 @@ def _breaks(course: Course, way: Way) -> Iterator[tuple[datetime, RuleName, str]
 def _gas(course: Course) -> Iterator[tuple[datetime, RuleName, str]]:
     facts, left = course.facts, course.times.left_surface
     if facts.gas != "air" and left is not None:
-        yield max(left, facts.gas_at or left), "gas chosen", f"going up on {facts.gas.replace('_', ' and ')}"
+        yield max(left, facts.gas_at or left), "gas chosen", f"going up on {GAS_WORDS[facts.gas]}"
     lost = facts.time_of("oxygen_lost")
     if lost is not None:
         yield lost, "oxygen lost", "back to air: what is left on oxygen is served on air"

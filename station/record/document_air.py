@@ -10,10 +10,10 @@ from station.board.entry_words import entry_words
 from station.board.entry_words_air import source_name
 from station.board.fold import fold
 from station.board.state import Board
+from station.dive.text import GAS_WORDS
 from station.events import (
     BankFilled,
     ChangedOver,
-    Gas,
     GasChosen,
     MarkName,
     SampleTaken,
@@ -28,11 +28,6 @@ from station.supply.cover import Coverage
 from station.supply.model import Bank, Compressor
 
 OXYGEN_MARKS: Final[tuple[MarkName, ...]] = ("on_oxygen", "off_oxygen", "oxygen_lost")
-GAS_WORDS: Final[dict[Gas, str]] = {
-    "air": "air",
-    "air_oxygen": "air, then oxygen in the water",
-    "surface_oxygen": "air, then oxygen in the chamber",
-}
 
 
 def air_table(case: Case) -> Table:

@@ -9,8 +9,8 @@ import pytest
 from station.board.figures import LaneFigures, figures
 from station.clock import HandClock
 from station.console.layout import fitted
-from station.console.words import dive_figures
-from station.console.words_lane import stop_rows
+from station.console.words import dive_figures, tab
+from station.console.words_lane import lane_head, stop_rows
 from station.console.words_paper import ladder_text, trail_text
 from station.drill.player import Player
 from station.drill.scenario import load_scenario
@@ -98,6 +98,30 @@ def test_oxygen_and_its_break_are_told_at_the_stop() -> None:
     board, one = played("ossary-dam/oxygen.toml", 1, "off_oxygen")
     words = lines_of(board, one)["OXYGEN"]
     assert words == "air break, 30:00 served, 15:00 to go; AIR BREAK 4:55 left"
+
+
+@pytest.mark.parametrize(
+    ("mark", "told"),
+    [
+        ("left_bottom", "ascent"),
+        ("reached_surface", "to the chamber"),
+        ("entered_chamber", "to the chamber"),
+        ("reached_chamber_depth", "in the chamber"),
+        ("off_chamber_oxygen", "in the chamber"),
+        ("surfaced_in_chamber", "to close"),
+    ],
+)
+def test_a_diver_who_is_decompressed_in_a_chamber_is_not_told_as_up(mark: str, told: str) -> None:
+    board, one = played("ossary-dam/surface-oxygen.toml", 1, mark)
+    assert f"Jona Strand: {told}" in tab(board, one)
+    assert lines_of(board, one)["SCHEDULE"].endswith("in the water, 1 chamber period")
+    assert lane_head(board, one, in_hand=True).plain == f"> LANE 1 Jona Strand: {told} <"
+
+
+def test_the_gas_of_the_way_up_is_told_in_words() -> None:
+    board, _ = played("ossary-dam/surface-oxygen.toml", 1, "reached_surface")
+    lines = [line.plain for line in trail_text(board, figures(board, board.log[-1].at).lanes[0])]
+    assert any("going up on air, then oxygen in the chamber" in line for line in lines)
 
 
 def test_no_figure_of_the_ladder_is_cut_off_on_the_narrowest_screen() -> None:
