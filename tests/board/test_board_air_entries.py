@@ -1,6 +1,5 @@
 """Entries of the air supply: what is taken, what is refused and why, and what the sources come to by them."""
 
-from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +12,6 @@ if TYPE_CHECKING:
     from station.board.sources import Sources
     from tests.board.conftest import Bench
 
-BenchAt = Callable[[str], "Bench"]
 GOOD: dict[str, Any] = {"oxygen_percent": 20.9, "co2_ppm": 450.0, "co_ppm": 2.0, "oil_mg_m3": 0.4}
 
 

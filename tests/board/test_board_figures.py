@@ -4,7 +4,7 @@ The dive is that of `conftest.DIVE`: 107 fsw, 33:40, row 110/35, 20 fsw for 27 m
 Revision 7, Table 9-9); ascent at 30 fsw/min, so 2:54 to the stop and 0:40 from it to the surface.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,6 @@ import pytest
 from station.board.air_ways import present_depth_fsw
 from station.board.figures import BigClock
 from station.board.fold import fold
-from station.events import Event
 from station.moments import age_s
 from station.setup import Setup
 
@@ -21,7 +20,6 @@ if TYPE_CHECKING:
     from tests.board.conftest import Bench
 
 BenchAt = Callable[[str], "Bench"]
-BenchOf = Callable[[Sequence[Event], str], "Bench"]
 MARK = "mark.taken"
 
 
