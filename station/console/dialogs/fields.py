@@ -3,7 +3,7 @@
 import asyncio
 import contextlib
 from abc import abstractmethod
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -41,13 +41,27 @@ class Field:
     rule: Rule | None = None
     length: int = 200
 
-    def fault(self, values: Answers) -> str | None:
-        """Return why what stands in this field cannot stand there."""
+    def wrong(self, values: Answers) -> str | None:
+        """Return why what stands in this field cannot stand there, whatever stands in the others."""
         value = values[self.name]
         if not value.strip():
             return None if self.optional else "something must stand here"
-        why = self.check(value) if self.check else None
-        return why or (self.rule(values) if self.rule else None)
+        return self.check(value) if self.check else None
+
+
+def fault(fields: Sequence[Field], number: int, values: Answers) -> str | None:
+    """Return why what stands in a field cannot stand there.
+
+    Its rule is asked only once the fields above it are right; what is wrong further down is empty to it.
+    """
+    field = fields[number]
+    why = field.wrong(values)
+    if why or field.rule is None or not values[field.name].strip():
+        return why
+    wrong = [one.name for one in fields if one.wrong(values)]
+    if {one.name for one in fields[:number]}.intersection(wrong):
+        return None
+    return field.rule(values | dict.fromkeys(wrong, ""))
 
 
 TYPED_S = 1.0

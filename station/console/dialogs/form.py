@@ -10,7 +10,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from station.console.dialogs.fields import Answers, Field, Pick, Widget, taken_in, widget_of
+from station.console.dialogs.fields import Answers, Field, Pick, Widget, fault, taken_in, widget_of
 
 KEYS = "Enter next   Esc leave   Up/Down other line"
 PICK_KEYS = f"{KEYS}   Left/Right or digit choose"
@@ -121,7 +121,7 @@ class Form(ModalScreen[Answers | None]):
     def _stays_at(self, number: int) -> bool:
         """Whether a field is wrong: say why, keep what stands there, drop what was typed ahead."""
         field, widget = self._fields[number], self._widgets[number]
-        why = field.fault(self.values)
+        why = self._why(number)
         if isinstance(widget, Pick) and widget.stray:
             why, widget.stray = f"'{widget.stray}' is none of the keys above; first one of them", ""
         if why is None:
@@ -130,6 +130,12 @@ class Form(ModalScreen[Answers | None]):
         self.set_focus(widget)
         widget.ahead.drop(self.app, widget)
         return True
+
+    def _why(self, number: int) -> str | None:
+        try:
+            return fault(self._fields, number, self.values)
+        except Exception as error:  # noqa: BLE001 - a check that raises would end the screen with a diver below
+            return f"unforeseen fault: {type(error).__name__}: {error}"
 
     def _say(self, why: str) -> None:
         self.query_one(".dialog-why", Static).update(why)
