@@ -5,9 +5,12 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 import pytest
+from screen_text import reached
+from textual.widgets import Static
 
 from station.console.actions import BY_ID
 from station.console.desk import Desk
+from station.console.dialogs.card import CardScreen, CardWords
 from station.console.dialogs.panel import Panel
 
 if TYPE_CHECKING:
@@ -31,3 +34,24 @@ async def test_an_unforeseen_fault_is_said_and_the_console_goes_on(
         assert lines == ["unforeseen fault: RuntimeError: no such wheel"]
         await keys(pilot, "escape", "v", "1")
         assert station.kinds(1) == ["voice.checked"]
+
+
+async def test_a_fault_in_the_clocks_of_a_card_is_said_on_the_card(make: "Make", keys: "Play") -> None:
+    def words() -> CardWords:
+        if broken:
+            raise RuntimeError("no such wheel")
+        return CardWords("CARD", "when", ["0:05 gone"], [])
+
+    broken, station = False, make("bottom")
+    async with station.app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot)
+        card = CardScreen(words)
+        await station.app.push_screen(card)
+        clocks = card.query_one(".dialog-clocks", Static)
+        await reached(pilot, lambda: "0:05 gone" in str(clocks.render()))
+        broken = True
+        await reached(pilot, lambda: "unforeseen fault: RuntimeError" in str(clocks.render()))
+        broken = False
+        await reached(pilot, lambda: "0:05 gone" in str(clocks.render()))
+        await keys(pilot, "escape", "f9")
+    assert station.kinds(1) == ["mark.taken"]

@@ -59,12 +59,17 @@ class CardScreen(ModalScreen[CardAnswer | None]):
 
     def _run(self) -> None:
         """Paint the clocks; leave when the card was closed at another seat."""
-        words = self._words()
-        if words is None:
-            if self.is_current:
-                self.dismiss(None)
+        try:
+            words = self._words()
+        except Exception as error:  # noqa: BLE001 - a tick that raises would end the screen with a diver below
+            self._show(f"unforeseen fault: {type(error).__name__}: {error}")
             return
-        text = "\n".join(words.clocks)
+        if words is not None:
+            self._show("\n".join(words.clocks))
+        elif self.is_current:
+            self.dismiss(None)
+
+    def _show(self, text: str) -> None:
         if text != self._clocks:
             self._clocks = text
             self.query_one(".dialog-clocks", Static).update(text)
