@@ -151,6 +151,16 @@ def test_a_plan_that_the_tables_have_no_schedule_for_is_told_on_deck(fresh: "Ben
     assert (alarm.priority, alarm.lane, alarm.words) == ("medium", 2, words)
 
 
+def test_a_plan_that_is_an_exceptional_exposure_is_told_on_deck(fresh: "Bench") -> None:
+    """110 fsw for 50 minutes is none, for 55 it is one: U.S. Navy Diving Manual, Revision 7, Table 9-9."""
+    fresh.plan(time_min=50)
+    assert "exceptional plan" not in fresh.alarms()
+    fresh.plan(lane=2, diver="oskar", time_min=55)
+    alarm = fresh.alarms()["exceptional plan"]
+    assert (alarm.priority, alarm.lane) == ("medium", 2)
+    assert alarm.words.startswith("the plan is an exceptional exposure: ")
+
+
 class TestSchedule:
     @pytest.mark.parametrize(
         ("now", "told"),

@@ -51,6 +51,7 @@ STORIES: dict[str, set[str]] = {
     },
     "ossary-dam/oxygen": {
         *steps(1),
+        "1 exceptional plan",  # 120/55 on air, until oxygen is chosen
         "1 oxygen due",  # a minute passes at 30 fsw until it is breathed
     },
     "ossary-dam/primary-lost": {
