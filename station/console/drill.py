@@ -94,7 +94,9 @@ class DrillControl:
         return self._run_at(next((speed for speed in SPEEDS if speed > self.clock.rate), SPEEDS[-1]))
 
     def slower(self) -> str:
-        """Run at the next lower speed."""
+        """Run at the next lower speed; what stands still goes on doing so."""
+        if not self.clock.rate:
+            return "the drill stands still"
         return self._run_at(next((speed for speed in reversed(SPEEDS) if speed < self.clock.rate), SPEEDS[0]))
 
     def take_over(self) -> str:

@@ -274,6 +274,8 @@ async def test_a_script_is_paused_stepped_hurried_and_taken_over(
         await keys(pilot, "1", "full_stop")
         assert watch.head >= head + 2
         assert "DRILL standing still" in text(app, "header")
+        await keys(pilot, "2")
+        assert moving.rate == 0.0
         await keys(pilot, "3")
         assert moving.rate == 1.0
         await keys(pilot, "space", "space", "3")
