@@ -13,7 +13,7 @@ from textual.events import Key
 from textual.widgets import Input, OptionList, Static
 
 from station.console.dialogs.panel import Panel
-from station.events import Event, PieceDrawn
+from station.events import Event, NoteMade, PieceDrawn
 
 if TYPE_CHECKING:
     from textual.pilot import Pilot
@@ -219,6 +219,15 @@ async def test_a_key_counts_from_when_it_was_pressed_however_slow_the_disk(
     events = [entry.event for entry in station.watch.entries[head:]]
     assert [one.kind for one in events] == ["item.inspected"] * passed
     assert [(one.at - begun).total_seconds() for one in events] == [0.0, apart_s][:passed]
+
+
+async def test_several_pasted_lines_are_taken_as_one(make: "Make", keys: "Play") -> None:
+    station = make("planned")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "w", " tide turns\nwind rises", "enter")
+        event = last(station)
+        assert isinstance(event, NoteMade)
+        assert event.text == "tide turns wind rises"
 
 
 async def test_who_is_offered_as_diver_is_not_ticked_as_tender(make: "Make", keys: "Play") -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from textual.content import Content
-from textual.events import Key
+from textual.events import Key, Paste
 from textual.widget import Widget as AnyWidget
 from textual.widgets import Input, Static
 
@@ -109,6 +109,12 @@ class Line(Input):
         elif event.key in EDITING:
             EDITING[event.key](self)
             event.stop()
+
+    def on_paste(self, event: Paste) -> None:
+        """Take several pasted lines as one, so that none is lost unseen."""
+        event.prevent_default()
+        event.stop()
+        self.replace(" ".join(event.text.splitlines()), *self.selection)
 
 
 class Options(Static, can_focus=True):
