@@ -1,5 +1,7 @@
 """One registry of actions: each key belongs to one, and each can be reached, seen and read about."""
 
+import ast
+import inspect
 from typing import TYPE_CHECKING
 
 import pytest
@@ -7,10 +9,12 @@ from textual.widgets import OptionList, Static
 
 import station.console.flows as flows_room
 from station.board.figures import Phase
+from station.console import words, words_ascent
 from station.console.actions import ACTIONS, BY_ID, GROUPS
 from station.console.flows.looks import PARTS
 from station.console.keyboard import both_cases, key_of, key_words, keyless
 from station.console.keys import bindings, line_of_keys, shown_keys
+from station.console.meanings import WIDEST, meanings
 
 if TYPE_CHECKING:
     from tests.console.conftest import Make, Play
@@ -44,7 +48,6 @@ def test_every_action_has_two_keys_that_arrive_or_stands_in_the_menu() -> None:
 def test_every_flow_is_reached_by_an_action_and_every_action_has_a_flow() -> None:
     """An orphan would be a thing the console can do and nobody can ask for."""
     import importlib  # noqa: PLC0415 - only here
-    import inspect  # noqa: PLC0415 - same
     import pkgutil  # noqa: PLC0415 - same
 
     flows = {
@@ -73,6 +76,23 @@ def test_bindings_are_those_of_the_registry() -> None:
     bound = {f"do('{action.id}')" for action in ACTIONS if action.keys}
     assert {binding.action for binding in bindings()} == bound
     assert [action.id for action in ACTIONS if action.urgent] == ["mark.next", "alarm.acknowledge"]
+
+
+def names() -> set[str]:
+    """Return the names of all lines of a dive, as they stand in the modules that make them."""
+    found = set()
+    for module in (words, words_ascent):
+        for node in ast.walk(ast.parse(inspect.getsource(module))):
+            if isinstance(node, ast.Tuple) and len(node.elts) == 2 and isinstance(node.elts[0], ast.Constant):
+                name = node.elts[0].value
+                found |= {name.strip()} if isinstance(name, str) and name.isupper() else set()
+    return found
+
+
+def test_f1_tells_what_every_line_of_a_dive_means() -> None:
+    told = {one for page in meanings("timekeeper") for line in page[1] for one in line[:WIDEST].split()}
+    assert {"NEXT", "SCHEDULE", "HELD?", "FLYING"} <= names()
+    assert names() <= told
 
 
 PHASES: list[tuple[Phase, str]] = [
