@@ -247,7 +247,7 @@ REFUSALS: list[tuple[str, tuple[str, ...], str]] = [
     ("planned", ("d", " 60", "enter"), "not in the water"),
     ("bottom", ("n",), "no step is open now"),
     ("bottom", ("n",), "Faceplate open waits for: the mark of reached surface"),
-    ("bottom", ("z", " Well", "enter", "enter"), "reached surface"),
+    ("bottom", ("z",), "reached surface"),
     ("bottom", ("g",), "not closed yet"),
     ("closed", ("w", " late", "enter"), "closed"),
     ("planned", ("space",), "no drill"),

@@ -6,7 +6,7 @@ from station.console.desk import Desk
 from station.console.dialogs.fields import Field
 from station.console.gaps import explain
 from station.console.keyboard import key_of
-from station.console.typed import of
+from station.console.typed import TO_COME, of
 from station.events import DiveClosed
 
 
@@ -15,6 +15,12 @@ async def close(desk: Desk, at: datetime) -> None:
     found = desk.lane_now()
     if found.phase == "to close" and not await explain(desk):
         return
+
+    def closed(condition: str, remarks: str) -> DiveClosed:
+        stamp = desk.stamp("supervisor", at)
+        return DiveClosed(lane=desk.lane, condition_after=condition, remarks=remarks or None, **stamp)
+
+    desk.watch.check(closed(TO_COME, ""))  # nobody types for a dive that cannot be closed yet
     fields = [
         Field(
             "condition",
@@ -27,10 +33,5 @@ async def close(desk: Desk, at: datetime) -> None:
     answers = await desk.ask("close", f"Close the dive of lane {found.lane.number}", fields)
     if answers is None:
         return
-    event = DiveClosed(
-        lane=desk.lane,
-        condition_after=answers["condition"],
-        remarks=answers["remarks"] or None,
-        **desk.stamp("supervisor", at),
-    )
+    event = closed(answers["condition"], answers["remarks"])
     desk.enter(event, f"lane {desk.lane} closed; key {key_of('sign')} signs its record")
