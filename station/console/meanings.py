@@ -21,7 +21,7 @@ ALWAYS: Final[Meant] = (
 PAGES: Final[Mapping[str, Meant]] = {
     "tender": (
         ("NEXT", "the step to do now, how, or what it waits for"),
-        ("[ ] NEXT", "may be done now; [ ] may: can be left out"),
+        ("[ ] NEXT", "may be done now; [ ] may: can be left out; -  left: was left out"),
         (" .  waits", "something before it is open; the row under the cursor says what"),
         ("[x] done", "with the time and who did it"),
         ("[!] FAILED", "did not pass: another piece, or inspected anew"),

@@ -15,6 +15,7 @@ from station.console.flows.looks import PARTS
 from station.console.keyboard import both_cases, key_of, key_words, keyless
 from station.console.keys import bindings, line_of_keys, shown_keys
 from station.console.meanings import WIDEST, meanings
+from station.console.panes.ring import NUT_SIGNS
 
 if TYPE_CHECKING:
     from tests.console.conftest import Make, Play
@@ -93,6 +94,19 @@ def test_f1_tells_what_every_line_of_a_dive_means() -> None:
     told = {one for page in meanings("timekeeper") for line in page[1] for one in line[:WIDEST].split()}
     assert {"NEXT", "SCHEDULE", "HELD?", "FLYING"} <= names()
     assert names() <= told
+
+
+def test_f1_tells_the_word_of_every_state() -> None:
+    """Of a step, of a nut, of a stop."""
+    pages = {
+        page: " ".join(line for _, lines in meanings(page) for line in lines)
+        for page in ("tender", "timekeeper")
+    }
+    of_a_step = {sign.split()[-1] for sign in words.STATE_SIGNS.values()}
+    of_a_nut = {sign[1:].strip() for sign in NUT_SIGNS.values()}
+    assert {one for one in of_a_step | of_a_nut if one not in pages["tender"]} == set()
+    of_a_stop = {sign.split(maxsplit=1)[-1] for sign in words.STOP_SIGNS.values()} - {"to come", "done"}
+    assert {one for one in of_a_stop if one not in pages["timekeeper"]} == set()
 
 
 PHASES: list[tuple[Phase, str]] = [
