@@ -23,7 +23,7 @@ from station.moments import iso
 from station.record.signers import AllowedSigners
 from station.shelf.entry import ENTRY, Entry
 from station.shelf.query import Query
-from station.shelf.scan import Found, read_found, scan, todo
+from station.shelf.scan import Found, read_found, scan, unread
 from station.shelf.spread import spread
 
 NAME: Final = ".index.sqlite"
@@ -134,8 +134,8 @@ def refresh(
     if gone:
         connection.executemany("DELETE FROM record WHERE name = ?", gone)
     _judge_anew(connection, listed)
-    (count,) = connection.execute("SELECT count(*) FROM todo").fetchone()
-    found = spread(partial(read_found, records), todo(connection, BATCH), jobs if count >= MANY else 1)
+    (count,) = connection.execute("SELECT count(*) FROM unread").fetchone()
+    found = spread(partial(read_found, records), unread(connection, BATCH), jobs if count >= MANY else 1)
     done = 0
     while batch := list(islice(found, BATCH)):
         put(connection, batch, listed)

@@ -74,9 +74,9 @@ def scan(connection: sqlite3.Connection, records: Path) -> int:
     """List the files there are, and those that must be read; return how many there are."""
     for statement in (
         "DROP TABLE IF EXISTS temp.seen",
-        "DROP TABLE IF EXISTS temp.todo",
+        "DROP TABLE IF EXISTS temp.unread",
         "CREATE TEMP TABLE seen(name TEXT PRIMARY KEY, size INTEGER, mtime_ns INTEGER, ctime_ns INTEGER)",
-        "CREATE TEMP TABLE todo(id INTEGER PRIMARY KEY, name TEXT, sha256 TEXT)",
+        "CREATE TEMP TABLE unread(id INTEGER PRIMARY KEY, name TEXT, sha256 TEXT)",
         "BEGIN",
     ):
         connection.execute(statement)
@@ -84,7 +84,7 @@ def scan(connection: sqlite3.Connection, records: Path) -> int:
         rows = ((name, one.size, one.mtime_ns, one.ctime_ns) for name, one in names(records))
         connection.executemany("INSERT INTO seen VALUES (?, ?, ?, ?)", rows)
         connection.execute(
-            "INSERT INTO todo(name, sha256) SELECT seen.name, coalesce(old.sha256, '') FROM seen "
+            "INSERT INTO unread(name, sha256) SELECT seen.name, coalesce(old.sha256, '') FROM seen "
             "LEFT JOIN record AS old ON old.name = seen.name WHERE old.id IS NULL OR NOT old.settled "
             "OR (old.size, old.mtime_ns, old.ctime_ns) <> (seen.size, seen.mtime_ns, seen.ctime_ns) "
             "ORDER BY seen.name"
@@ -95,11 +95,11 @@ def scan(connection: sqlite3.Connection, records: Path) -> int:
     return int(there)
 
 
-def todo(connection: sqlite3.Connection, batch: int) -> Iterator[tuple[str, str]]:
+def unread(connection: sqlite3.Connection, batch: int) -> Iterator[tuple[str, str]]:
     """Yield the files that must be read, with the SHA-256 known under the name, "" for none."""
     last = 0
     while rows := connection.execute(
-        "SELECT id, name, sha256 FROM todo WHERE id > ? ORDER BY id LIMIT ?", (last, batch)
+        "SELECT id, name, sha256 FROM unread WHERE id > ? ORDER BY id LIMIT ?", (last, batch)
     ).fetchall():
         last = rows[-1][0]
         yield from ((name, sha256) for _, name, sha256 in rows)
