@@ -110,10 +110,19 @@ def dive_figures(board: Board, one: LaneFigures) -> list[tuple[int, Named]]:
 
 
 def band_lines(board: Board, one: LaneFigures, width: int) -> Iterator[Content]:
-    """Yield the lines beside the big clock: what it means, the next mark, the last depth and its age."""
+    """Yield the lines beside the big clock: what it means, the next mark, the last depth and its age.
+
+    Where there is no room the words beside the next mark give way, so that no time is cut off.
+    """
     way = " (counting down)" if one.clock.down else ""
     yield Content.assemble((one.clock.caption, "bold reverse"), way)
-    yield Content.assemble(("NEXT ", "bold"), next_of_lane(board, one))
+    coming = next_of_lane(board, one)
+    forms = (
+        Content.assemble(("NEXT ", "bold"), coming),
+        Content(coming),
+        Content(coming.replace(", due", "")),
+    )
+    yield next((form for form in forms if len(form) <= width), forms[-1])
     if one.lane.in_water:
         depth = Content.assemble(("DEPTH ", "bold"), _depth(board, one))
         fits = len(depth) <= width

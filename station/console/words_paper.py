@@ -51,11 +51,8 @@ LADDER_WIDTH = 66
 def ladder_text(board: Board, one: LaneFigures, width: int = LADDER_WIDTH) -> list[Content]:
     """Return the ladder of leaving times, a line each; in words why there is none."""
     if one.ladder is None:
-        return [
-            Content(
-                f"The bottom was left: the stops are at the timekeeper's seat ({key_of('seat.timekeeper')})."
-            )
-        ]
+        words = f"The bottom was left: the stops are at the timekeeper's seat ({key_of('seat.timekeeper')})."
+        return [Content(row) for row in wrap(words, width)]
     slim = width < LADDER_WIDTH
     lines: list[Content] = []
     for words, style in _ladder(board, one.ladder, slim=slim):

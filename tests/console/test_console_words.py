@@ -9,7 +9,7 @@ import pytest
 from station.board.figures import LaneFigures, figures
 from station.clock import HandClock
 from station.console.layout import fitted
-from station.console.words import dive_figures, tab
+from station.console.words import band_lines, dive_figures, tab
 from station.console.words_lane import lane_head, stop_rows
 from station.console.words_paper import ladder_text, trail_text
 from station.drill.player import Player
@@ -133,12 +133,23 @@ def test_no_figure_of_the_ladder_is_cut_off_on_the_narrowest_screen() -> None:
     assert figures - left_out <= {word for line in slim for word in line.plain.split()}
 
 
+@pytest.mark.parametrize("mark", ["reached_bottom", "left_bottom", "reached_stop", "left_stop"])
+def test_the_time_of_the_next_mark_stands_whole_beside_the_clock_of_the_narrowest_screen(mark: str) -> None:
+    """60 columns less the 26 of the clock and two that stay free."""
+    board, one = played("ossary-dam/gate-survey.toml", 1, mark)
+    due = one.dive.next_mark.due if one.dive.next_mark else None
+    assert due is not None
+    line = [*band_lines(board, one, 32)][1].plain
+    assert len(line) <= 32
+    assert line.endswith(f" {due:%H:%M:%S}")
+
+
 def test_a_delay_stands_in_words_and_the_ladder_ends_with_the_bottom() -> None:
     board, one = played("ossary-dam/late-deep.toml", 1, "reached_stop")
     assert "late, counts as" in lines_of(board, one)["LATE"]
-    assert [line.plain for line in ladder_text(board, one)] == [
-        "The bottom was left: the stops are at the timekeeper's seat (F3)."
-    ]
+    told = [line.plain for line in ladder_text(board, one, 56)]
+    assert max(map(len, told)) <= 56
+    assert " ".join(told) == "The bottom was left: the stops are at the timekeeper's seat (F3)."
     assert any("DELAY BEFORE THE FIRST STOP" in line.plain for line in trail_text(board, one))
 
 
