@@ -45,10 +45,11 @@ def air_table(case: Case) -> Table:
             "sums": [*_sums(case)],
         },
         "sources in the order of change-over. Every change of source and every gauge reading of the station "
-        "from the planning of this dive to its closing. tests as they stood when the diver left the surface. "
-        "sums for everybody in the water, the standby as the supply file says, needs rounded up and air "
-        "rounded down, to the end of the minute they name; spare_scf below 0 is missing, the reserve kept. "
-        "gas_chosen: for the way up, by the supervisor; air where nothing was chosen.",
+        "from the planning of this dive to its closing, and the last of each gauge before it. tests as they "
+        "stood when the diver left the surface. sums for everybody in the water, the standby as the supply "
+        "file says, needs rounded up and air rounded down, to the end of the minute they name; spare_scf "
+        "below 0 is missing, the reserve kept. gas_chosen: for the way up, by the supervisor; air where "
+        "nothing was chosen.",
     )
 
 
@@ -126,8 +127,16 @@ def _readings(case: Case) -> list[Row]:
             "pressure_psig": event.pressure_psig,
             "by": event.by,
         }
-        for event in case.since_planned(SupplyRead)
+        for event in (*_planned_by(case), *case.since_planned(SupplyRead))
     ]
+
+
+def _planned_by(case: Case) -> list[SupplyRead]:
+    """Return the last reading of each gauge before the dive was planned: the plan goes by these."""
+    before = sorted(
+        (one for one in case.of_station(SupplyRead) if one.at < case.lane.plan.at), key=lambda one: one.at
+    )
+    return sorted({one.source: one for one in before}.values(), key=lambda one: one.at)
 
 
 def _sums(case: Case) -> Iterator[Row]:

@@ -59,7 +59,7 @@ def folder(tmp_path: Path) -> Folder:
 
 UNTIL: dict[str, Callable[[dict[str, object]], bool]] = {
     "lane": lambda fields: fields["kind"] == "planning.checked",
-    "planned": lambda fields: fields["kind"] == "supply.read",
+    "planned": lambda fields: fields["kind"] == "piece.drawn",
     "inspection": lambda fields: fields["kind"] == "item.inspected",
     "connecting": lambda fields: fields.get("step") == "air-hose-connected",
     "nuts": lambda fields: fields.get("state") == "wrenched",

@@ -244,14 +244,14 @@ def test_on_a_screen_the_script_played_out_ends_like_one_without(
 
 def test_on_a_screen_left_before_the_end_says_what_was_left(on_screen: Callable[[Console], "Ran"]) -> None:
     def console(_watch: Watch, _folder: Folder, control: DrillControl) -> int:
-        for _ in range(6):
+        for _ in range(9):
             control.step()
         return 0
 
     ran = on_screen(console)
     assert ran.code == 0
     assert "The drill was left before its script was played out" in ran.out
-    assert "Next in the script: line 7, 11:41:10." in ran.out
+    assert "Next in the script: line 10, 11:42:00." in ran.out
     assert "Not closed, so without a record: lane 1." in ran.out
     assert list(ran.folder.rglob("records/*.toml")) == []
 

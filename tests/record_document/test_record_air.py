@@ -51,7 +51,11 @@ def test_a_failed_test_is_told_as_such(survey: "Drill") -> None:
 
 def test_sums_at_planning_on_leaving_the_surface_and_on_leaving_the_bottom(survey_body: bytes) -> None:
     found = sums(survey_body)
-    assert not found["planned", "as planned"]["covered"], "no bank had been read yet"
+    planned = found["planned", "as planned"]
+    assert (planned["need_scf"], planned["covered"]) == (2469, True)
+    told = supply(survey_body)["readings"]
+    before = {one["source"] for one in told if one["at"] < planned["at"]}
+    assert before == {"bank-1", "bank-2", "bank-3"}, "the plan goes by what was read before it"
     left = found["left surface", "as planned"]
     assert (left["need_scf"], left["covered"]) == (2469, True)
     up = found["left bottom", "leaving then"]
