@@ -86,6 +86,17 @@ async def test_seats_and_pages_are_one_key_apart(make: "Make", keys: "Play", siz
         assert in_sight(station.app) == ["supervisor"]
 
 
+async def test_the_timekeepers_seat_has_its_whole_room_the_first_time_it_is_shown(
+    make: "Make", keys: "Play"
+) -> None:
+    """The clock stands still here, so what is painted first stays."""
+    station = make("planned")
+    async with station.app.run_test(size=(80, 24)) as pilot:
+        await keys(pilot, "f3")
+        await pilot.pause()
+        assert " DEEPEST   110 fsw (planned), table depth 110 fsw" in screen_lines(station.app)
+
+
 async def test_a_screen_kept_at_a_seat_goes_back_to_it_and_no_mark_takes_it_away(
     make: "Make", keys: "Play"
 ) -> None:

@@ -1,13 +1,15 @@
 """The timekeeper's seat: a lane for each diver, with its clock, figures, stops and plot; the pressures."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from functools import partial
 
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical
 from textual.content import Content
 
 from station.board.figures import Figures, LaneFigures
-from station.board.profile import depth_line
+from station.board.profile import DepthPoint, depth_line
 from station.board.state import Board
 from station.console.panes.paint import LargeClock, Paint
 from station.console.words_ascent import asked
@@ -32,6 +34,7 @@ class LaneBox(Container):
         super().__init__(classes="lane")
         self._top = LargeClock(classes="lane-top")
         self._lines, self._plot = Paint(classes="lane-lines"), Paint(classes="lane-plot")
+        self._shape: tuple[object, ...] = ()
 
     def compose(self) -> ComposeResult:
         """Head, clock and caption above; figures, stops and plot below or beside one another."""
@@ -39,13 +42,29 @@ class LaneBox(Container):
         yield self._lines
         yield self._plot
 
-    def show(self, board: Board, one: LaneFigures, *, in_hand: bool, band: bool) -> None:
-        """Paint what has changed; `band`: the big clock of the lane stands above already."""
+    def show(self, board: Board, one: LaneFigures, *, in_hand: bool, band: bool, rows: object) -> None:
+        """Paint what has changed; `band`: the big clock of the lane stands above already.
+
+        Where the room changes, with the `rows` of the seat or a plot, it is filled anew once it is known.
+        """
         head, below = lane_head(board, one, in_hand=in_hand), Content.styled(caption(one), "bold")
         self._top.show_time(mmss(one.clock.seconds), [head], [below])
         points = depth_line(board, one.lane)
+        shape = rows, not points, any(asked(board, one))
         self.set_class(not points, "-no-plot")
         self.set_class(any(asked(board, one)), "-asked")
+        fill = partial(self._fill, board, one, points, band=band)
+        fill()
+        if shape != self._shape:
+            self._shape = shape
+            self.call_after_refresh(self._later, fill)
+
+    @staticmethod
+    def _later(fill: Callable[[], None]) -> None:
+        with suppress(Exception):  # the next tick fills it again, and says what is wrong
+            fill()
+
+    def _fill(self, board: Board, one: LaneFigures, points: Sequence[DepthPoint], *, band: bool) -> None:
         size = self._lines.size
         self._lines.show_lines(lane_lines(board, one, size.width, size.height, band=band))
         size = self._plot.size
@@ -76,7 +95,7 @@ class TimekeeperSeat(Vertical):
         self._fit(len(full), len(others))
         self.query_one("#other-lanes", Paint).show_lines(other_line(board, lane) for lane in others)
         for box, lane in zip(self._boxes, full, strict=False):
-            box.show(board, lane, in_hand=lane is one, band=not side_by_side)
+            box.show(board, lane, in_hand=lane is one, band=not side_by_side, rows=self._rows)
         self.query_one("#no-lane", Paint).show("" if full else "no dive is planned yet")
         paint = self.query_one("#pressures", Paint)
         paint.show_lines(pressure_lines(board, figures, paint.content_size.width, paint.size.height))
