@@ -34,7 +34,7 @@ from station.supply.outlook import Outlook, Watched, outlook
 from station.supply.readings import Reading
 from station.supply.turn import Turn, turn
 from station.supply.way import Way, demand
-from station.units import up_to
+from station.units import down_to, up_to
 
 NO_SCHEDULE = "the tables print no schedule, so no way up can be reckoned with"
 
@@ -197,21 +197,43 @@ def _fair(board: Board, look: Outlook) -> Outlook:
     if since is None or look.drawn_scfm is None:
         return look
     planned = _planned_scfm(board, since)
-    if planned <= look.planned_scfm:
+    if planned > look.planned_scfm:
+        drawn = f"{up_to(look.drawn_scfm, 0.1):.1f} scfm by the readings"
+        how = "MORE than" if look.drawn_scfm > planned else "against"
+        words = f"{drawn}, {how} {up_to(planned, 0.1):.1f} scfm planned at the deepest since they began"
+        look = replace(look, faster=max(1.0, look.drawn_scfm / planned), words=words)
+    return _without_standby(board, look, since)
+
+
+def _without_standby(board: Board, look: Outlook, since: datetime) -> Outlook:
+    """Return the outlook with the draw held against the plan for those alone who drew since a moment.
+
+    The standby is charged and draws nothing: what is surely drawn beyond the divers' own plan would else be
+    taken out of the standby's in silence (station choice).
+    """
+    supply, off = board.setup.supply, []
+    for lane in board.lanes.values():
+        spell = spell_on_hose(board, lane)
+        if spell is not None and spell[1] > since:
+            off.append(OnHose(lane.number, deepest_since_fsw(board, lane, since)))
+    planned = need_of_all(supply, [*_at_deepest(board, since), *off]).divers_scfm
+    if look.surely_scfm <= planned * look.faster or not planned:
         return look
-    drawn = f"{up_to(look.drawn_scfm, 0.1):.1f} scfm by the readings"
-    how = "MORE than" if look.drawn_scfm > planned else "against"
-    words = f"{drawn}, {how} {up_to(planned, 0.1):.1f} scfm planned at the deepest since they began"
-    return replace(look, faster=max(1.0, look.drawn_scfm / planned), words=words)
+    surely = f"{down_to(look.surely_scfm, 0.1):.1f} scfm by the readings at the least"
+    words = f"{surely}, MORE than {up_to(planned, 0.1):.1f} scfm planned for the divers without the standby"
+    return replace(look, faster=look.surely_scfm / planned, words=words)
 
 
 def _planned_scfm(board: Board, since: datetime) -> float:
     """Return the flow planned for everyone at the deepest of each since a moment, or now if that is more."""
-    divers = [
+    return need_of_all(board.setup.supply, _at_deepest(board, since)).scfm
+
+
+def _at_deepest(board: Board, since: datetime) -> list[OnHose]:
+    return [
         OnHose(lane.number, max(hose(board, lane).depth_fsw, deepest_since_fsw(board, lane, since)))
         for lane in breathing(board)
     ]
-    return need_of_all(board.setup.supply, divers).scfm
 
 
 def _drawn_since(board: Board, found: Sources) -> datetime | None:

@@ -31,13 +31,15 @@ class OnHose:
 class Need:
     """Manifold pressure in whole psig, rounded up, and flow in scfm, unrounded, each with its words.
 
-    `psig` is None where the supply file gives no figure so deep; the words say so.
+    `psig` is None where the supply file gives no figure so deep; the words say so. `divers_scfm` is the flow
+    of those on the hoses alone, without what is charged for the standby.
     """
 
     psig: int | None
     scfm: float
     pressure_words: str
     flow_words: str
+    divers_scfm: float = 0.0
 
 
 def equipment_of(supply: Supply, diver: OnHose) -> Equipment:
@@ -74,11 +76,11 @@ def need_of_all(supply: Supply, divers: Sequence[OnHose]) -> Need:
         at_surface = need_of(supply, OnHose(0, 0))
         return Need(at_surface.psig, 0.0, f"{NOBODY}: {at_surface.pressure_words}", NOBODY)
     needs = [need_of(supply, diver) for diver in divers]
-    flow = sum(need.scfm for need in needs)
+    flow = alone = sum(need.scfm for need in needs)
     flow_words = f"{len(needs)} on hoses"
     if supply.consumption.charge_standby:
         flow += max(need.scfm for need in needs)
         flow_words += f" and the standby, charged like the greatest of them; {supply.consumption.source}"
     # A diver without a figure leads: what is unknown for one is unknown for the manifold.
     leads = max(needs, key=lambda need: float("inf") if need.psig is None else need.psig)
-    return Need(leads.psig, flow, leads.pressure_words, flow_words)
+    return Need(leads.psig, flow, leads.pressure_words, flow_words, alone)

@@ -36,14 +36,16 @@ class BankOutlook:
 class Outlook:
     """The whole supply: what is drawn against what was planned, and when only the reserve is left.
 
-    `drawn_scfm` is None without a trend. `faster` is how many times the planned flow is drawn, at least 1,
-    for `demand`. `reserve_by_plan_min` and `reserve_by_trend` run from now; `reserve_min` is the earlier.
+    `drawn_scfm` is None without a trend; `surely_scfm` is the least that may be drawn by it. `faster` is how
+    many times the planned flow is drawn, at least 1, for `demand`. `reserve_by_plan_min` and
+    `reserve_by_trend` run from now; `reserve_min` is the earlier.
     """
 
     banks: tuple[BankOutlook, ...]
     stores: tuple[Store, ...]
     planned_scfm: float
     drawn_scfm: float | None
+    surely_scfm: float
     faster: float
     reserve_by_plan_min: int | None
     reserve_by_trend: Span | None
@@ -101,6 +103,7 @@ def outlook(supply: Supply, watched: Watched, divers: Sequence[OnHose]) -> Outlo
         stores=sources,
         planned_scfm=up_to(need.scfm, 0.1),
         drawn_scfm=drawn,
+        surely_scfm=sum(max(0.0, one.slowest_scfm) for one in trends.values() if one is not None),
         faster=faster,
         reserve_by_plan_min=_by_plan(kept, need),
         reserve_by_trend=_by_trend(kept, trends),

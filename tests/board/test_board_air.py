@@ -379,3 +379,47 @@ def test_readings_from_the_bottom_say_nothing_against_the_plan_at_a_stop(bench_a
     assert found.drawn_scfm > found.planned_scfm
     assert not found.falling_faster
     assert "air falling faster" not in bench.alarms()
+
+
+def drawn_steadily(bench: "Bench", psi_per_min: float) -> None:
+    """Enter ten readings of bank 1 at an even fall, one every three minutes."""
+    start = bench.clock.now()
+    for number in range(10):
+        bench.clock.moment = start + timedelta(minutes=3 * number)
+        psig = 2850 - 3 * psi_per_min * number
+        bench.enter("supply.read", source="bank-1", pressure_psig=psig)
+
+
+@pytest.mark.parametrize("psi_per_min", [6.0, 12.0])
+def test_what_the_diver_surely_draws_is_held_against_the_divers_own_plan(
+    bench_at: BenchAt, psi_per_min: float
+) -> None:
+    """One diver: 25.5 to 26 scfm planned, the standby the same again and drawing nothing.
+
+    A psi of bank 1 is about 3.8 scfm: 6 a minute are some 23, 12 some 45, under what both are charged with.
+    """
+    bench = bench_at("07:34:00")
+    drawn_steadily(bench, psi_per_min)
+    found = air(bench).look
+    assert found.drawn_scfm is not None
+    assert found.drawn_scfm < found.planned_scfm
+    assert found.falling_faster is (psi_per_min > 6)
+    if found.falling_faster:
+        assert found.surely_scfm / 26 <= found.faster <= found.drawn_scfm / 25.4
+        assert found.words.endswith("scfm planned for the divers without the standby")
+
+
+def test_what_two_drew_is_no_faster_fall_once_one_is_off_the_hose(bench_at: BenchAt) -> None:
+    """13 psi a minute are some 49 scfm: the plan of two divers, and of one with the standby."""
+    bench = bench_at("07:34:00")
+    bench.plan(lane=2, diver="oskar", depth_fsw=107.0, tenders=["mara"])
+    bench.dress(2, until="air-on")
+    bench.enter("supply.read", source="manifold", pressure_psig=150.0)
+    bench.dress(2)
+    drawn_steadily(bench, 13)
+    both = air(bench).look
+    bench.enter("dive.called_off", "sela", lane=2, reason="fog")
+    alone = air(bench).look
+    assert both.drawn_scfm == alone.drawn_scfm
+    assert alone.surely_scfm > 26
+    assert (both.falling_faster, alone.falling_faster) == (False, False)
