@@ -102,8 +102,7 @@ def _on_deck(board: Board, lane: Lane, dive: Live, now: datetime) -> Iterator[Al
     if isinstance(dive.schedule, NoSchedule):
         yield Alarm("medium", "plan", f"the plan has NO SCHEDULE: {dive.schedule.reason}", lane.number)
     elif dive.exceptional:
-        words = f"the plan is an exceptional exposure: {dive.schedule.exposure.words}"
-        yield Alarm("medium", "exceptional plan", words, lane.number)
+        yield Alarm("medium", "exceptional plan", f"the plan: {dive.schedule.exposure.words}", lane.number)
     closed = on_hose_since(board.setup.outfit, lane.progress)
     if closed is not None and now - closed > timedelta(seconds=ages.closed_faceplate_s):
         words = f"faceplate closed for {mmss(age_s(closed, now))} and not in the water"

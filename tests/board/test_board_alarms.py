@@ -158,7 +158,7 @@ def test_a_plan_that_is_an_exceptional_exposure_is_told_on_deck(fresh: "Bench") 
     fresh.plan(lane=2, diver="oskar", time_min=55)
     alarm = fresh.alarms()["exceptional plan"]
     assert (alarm.priority, alarm.lane) == ("medium", 2)
-    assert alarm.words.startswith("the plan is an exceptional exposure: ")
+    assert alarm.words.startswith("the plan: exceptional exposure")
 
 
 class TestSchedule:
