@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from textwrap import shorten
 from typing import TYPE_CHECKING
 
 from station.board.after import both_answers
@@ -12,7 +13,7 @@ from station.console.typed import TO_COME, amount, group, minutes, moment, momen
 from station.console.typed import depth as depth_check
 from station.console.words_paper import earlier_line
 from station.dive.altitude import NO_CORRECTION_UP_TO_FT
-from station.events import ArrivalStated, EarlierStated, NoGroupDecided, ResidualChosen
+from station.events import ArrivalStated, EarlierStated, NoGroupDecided, NoteMade, ResidualChosen
 from station.moments import clock_time
 from station.units import parse_depth, show_depth
 
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from station.record.recorded import RecordedDive
 
 NO_GROUP = "none"
+WORDS_ROOM = 2000
+"""Most characters of a note."""
 
 
 def on_shelf(desk: Desk) -> "list[RecordedDive]":
@@ -51,7 +54,9 @@ async def settle(desk: Desk) -> None:
         at = desk.watch.clock.now()
         match chosen:
             case None:
-                desk.say(f"lane {desk.lane}: {desk.lane_now().dive.residual.words}")
+                if shelf and not await _left_out(desk, at, shelf):
+                    continue
+                desk.say(f"lane {desk.lane}: {desk.lane_now().dive.residual.words}{_not_taken(shelf)}")
                 return
             case "see":
                 await _see(desk)
@@ -65,6 +70,24 @@ async def settle(desk: Desk) -> None:
                 await _arrival(desk, at)
             case _:
                 _take(desk, at, shelf[int(chosen)])
+
+
+async def _left_out(desk: Desk, at: datetime, shelf: "Sequence[RecordedDive]") -> bool:
+    """Ask whether dives on the shelf are to count for nothing, and note that it was decided."""
+    dives = [f"{one.title}, surfaced {clock_time(one.surfaced)} ({one.record})" for one in shelf]
+    words = (
+        f"Known on the shelf and not taken, so that no residual nitrogen of it counts: {'; '.join(dives)}."
+    )
+    if not await desk.sure("AN EARLIER DIVE IS LEFT OUT", f"{words} Leave it out?"):
+        return False
+    stamp = desk.stamp("supervisor", at)
+    text = f"Earlier dive on the shelf left out: {'; '.join(dives)}"
+    desk.enter(NoteMade(lane=desk.lane, text=shorten(text, WORDS_ROOM), **stamp), "earlier dive left out")
+    return True
+
+
+def _not_taken(shelf: "Sequence[RecordedDive]") -> str:
+    return f"; NOT TAKEN from the shelf: {len(shelf)}" if shelf else ""
 
 
 def _standing(desk: Desk, shelf: "Sequence[RecordedDive]") -> tuple[str, list[tuple[str, str]]]:
@@ -90,7 +113,7 @@ def _standing(desk: Desk, shelf: "Sequence[RecordedDive]") -> tuple[str, list[tu
         options.append(("no group", "go ahead after a dive without a group: the supervisor's decision"))
     if board.setup.station.altitude_ft > NO_CORRECTION_UP_TO_FT:
         options.append(("arrival", "the diver's arrival at the altitude of the site"))
-    return one.dive.residual.words, options
+    return f"{one.dive.residual.words}{_not_taken(shelf)}", options
 
 
 async def _see(desk: Desk) -> None:

@@ -301,6 +301,13 @@ async def test_a_dive_on_the_shelf_is_offered_and_taken_once(
     station = make("planned")
     station.clock.advance(6 * 3600)
     async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "semicolon", "escape", "escape")
+        assert "NOT TAKEN from the shelf: 1" in said(station)
+        assert "left out" not in str(station.watch.entries[-1].event)
+        await keys(pilot, "escape", "enter")
+        noted = station.watch.entries[-1].event.model_dump()
+        assert noted["text"].startswith("Earlier dive on the shelf left out: ")
+        assert "NOT TAKEN from the shelf: 1" in station.app.desk.said
         await keys(pilot, "semicolon", "1")
         stated = station.watch.entries[-1].event.model_dump()
         assert (stated["kind"], stated["group"], stated["bottom_min"]) == ("earlier.stated", "M", 34)
