@@ -110,19 +110,10 @@ def dive_figures(board: Board, one: LaneFigures) -> list[tuple[int, Named]]:
 
 
 def band_lines(board: Board, one: LaneFigures, width: int) -> Iterator[Content]:
-    """Yield the lines beside the big clock: what it means, the next mark, the last depth and its age.
-
-    Where there is no room the words beside the next mark give way, so that no time is cut off.
-    """
+    """Yield the lines beside the big clock: what it means, the next mark, the last depth and its age."""
     way = " (counting down)" if one.clock.down else ""
     yield Content.assemble((one.clock.caption, "bold reverse"), way)
-    coming = next_of_lane(board, one)
-    forms = (
-        Content.assemble(("NEXT ", "bold"), coming),
-        Content(coming),
-        Content(coming.replace(", due", "")),
-    )
-    yield next((form for form in forms if len(form) <= width), forms[-1])
+    yield next_fitting(board, one, width)
     if one.lane.in_water:
         depth = Content.assemble(("DEPTH ", "bold"), _depth(board, one))
         fits = len(depth) <= width
@@ -133,6 +124,17 @@ def band_lines(board: Board, one: LaneFigures, width: int) -> Iterator[Content]:
         plan, unit = one.lane.plan, board.setup.station.units.depth
         planned = f"{show_depth(plan.depth_fsw, unit)}, {plan.time_min} min"
         yield Content.assemble(("PLAN ", "bold"), planned)
+
+
+def next_fitting(board: Board, one: LaneFigures, width: int) -> Content:
+    """Return the next mark for a line of that width: the words beside it give way, so that no time is cut."""
+    coming = next_of_lane(board, one)
+    forms = (
+        Content.assemble(("NEXT ", "bold"), coming),
+        Content(coming),
+        Content(coming.replace(", due", "")),
+    )
+    return next((form for form in forms if len(form) <= width), forms[-1])
 
 
 def next_of_lane(board: Board, one: LaneFigures) -> str:

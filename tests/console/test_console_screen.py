@@ -327,3 +327,14 @@ async def test_the_depth_and_its_age_stand_whole_on_the_narrowest_screen(make: "
         await settled(pilot)
         (told,) = (line for line in screen_lines(station.app) if " DEPTH " in line)
         assert told.endswith("DEPTH 107 fsw, 0:05 ago")
+
+
+async def test_the_time_of_the_next_mark_stands_whole_at_the_tender_of_the_narrowest_screen(
+    make: "Make", keys: "Play"
+) -> None:
+    station = make("ascent", seat="tender")
+    async with station.app.run_test(size=(60, 20)) as pilot:
+        await keys(pilot)
+        await settled(pilot)
+        (told,) = (line for line in screen_lines(station.app) if "NEXT MARK DUE IN" in line)
+        assert told.endswith(" REACHED STOP 20 FSW, due 08:06:34")

@@ -7,7 +7,7 @@ from textual.content import Content
 from station.board.figures import LaneFigures
 from station.board.state import Board
 from station.console.panes.paint import LargeClock, Paint, Text
-from station.console.words import band_lines, next_of_lane
+from station.console.words import band_lines, next_fitting
 from station.dive.text import mmss
 
 
@@ -34,7 +34,8 @@ class ClockBand(Horizontal):
         lines: list[Text] = ["NO DIVE PLANNED", "", ""] if one is None else [*band_lines(board, one, room)]
         for name, text in zip(("clock-caption", "clock-next", "clock-depth"), lines, strict=True):
             self.query_one(f"#{name}", Paint).show(text)
-        line = "no dive is planned yet"
+        short, line = self.query_one("#clock-line", Paint), Content("no dive is planned yet")
         if one is not None:
-            line = f"{one.clock.caption} {value}   NEXT {next_of_lane(board, one)}"
-        self.query_one("#clock-line", Paint).show(Content.styled(line, "bold"))
+            lead = f"{one.clock.caption} {value}   "
+            line = Content(lead) + next_fitting(board, one, short.content_size.width - len(lead))
+        short.show(line.stylize("bold"))
