@@ -42,12 +42,8 @@ class Turning(Looking):
     def _fit(self) -> None:
         wide = self._room.width >= WIDE[0] and self._room.height >= WIDE[1]
         small = self._room.width < LEAST[0] or self._room.height < LEAST[1]
-        base = self.screen_stack[0]
-        base.set_class(wide, "-wide")
-        base.set_class(small, "-small")
-        base.set_class(self._room.width < SLIM, "-slim")
-        for view in VIEWS:
-            base.set_class(view == self._view, f"-{view}")
+        slim, views = self._room.width < SLIM, {f"-{view}": view == self._view for view in VIEWS}
+        self.screen_stack[0].update_classes({"-wide": wide, "-small": small, "-slim": slim, **views})
 
     def show_view(self, view: str) -> None:
         """Bring a seat or a page to the front; a seat is the screen's own from then on, unless it stays.

@@ -3,7 +3,9 @@
 from typing import TYPE_CHECKING
 
 import pytest
-from screen_text import screen_lines
+from screen_text import screen_lines, settled
+
+from station.console.turning import VIEWS
 
 if TYPE_CHECKING:
     from tests.console.conftest import Make, Play
@@ -58,3 +60,21 @@ async def test_a_mark_is_told_before_the_screen_turns_to_another_seat(
         told = next(at for at, frame in enumerate(film) if "TAKEN" in frame)
         turned = next(at for at, frame in enumerate(film) if "SCHEDULE" in frame)
         assert told < turned
+
+
+@pytest.mark.parametrize("point", ["nuts", "bottom"])
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids="{0[0]}x{0[1]}".format)
+async def test_every_seat_and_page_is_whole_when_it_comes_back(
+    make: "Make", keys: "Play", point: str, size: tuple[int, int]
+) -> None:
+    station = make(point)
+    async with station.app.run_test(size=size) as pilot:
+        await keys(pilot)
+        seen: list[dict[str, list[str]]] = [{}, {}]
+        for visit in seen:
+            for view in VIEWS:
+                station.app.show_view(view)
+                await settled(pilot)
+                visit[view] = screen_lines(station.app)
+        assert seen[0] == seen[1]
+        assert len({tuple(lines) for lines in seen[0].values()}) == len(VIEWS)

@@ -38,6 +38,9 @@ class JournalPane(Vertical):
 
     def show(self, board: Board, entries: Sequence[Entry]) -> None:
         """Add the entries that have come since."""
+        self.query_one("#journal-head", Paint).show(
+            f"JOURNAL  {len(entries)} entries; {key_of('step.row')} or {key_of('correct')} corrects a line"
+        )
         new = entries[self._shown :]
         if not new:
             return
@@ -48,9 +51,6 @@ class JournalPane(Vertical):
             if isinstance(entry.event, EntryAmended | EntryWithdrawn):
                 self._mark(board, lines, entries, entry.event)
         self._shown = len(entries)
-        self.query_one("#journal-head", Paint).show(
-            f"JOURNAL  {self._shown} entries; {key_of('step.row')} or {key_of('correct')} corrects a line"
-        )
         if at_end:
             lines.highlighted = self._shown - 1
 
