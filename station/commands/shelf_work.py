@@ -64,8 +64,8 @@ def _check_lines(status: Counter[str], unsound: Sequence[Checked], remembered: i
     lines += table(("verdict", "files"), [*rows, ("all", str(status.total()))], right=("files",))
     if remembered:
         lines += wrapped(
-            f"Every signature was verified. The content of {remembered} records was found right before, by "
-            "the same SHA-256, and was not gone through again; --whole does that."
+            "Every signature was verified. Content known to be right by the same SHA-256, and not gone "
+            f"through again: {remembered}; --whole goes through it."
         )
     return lines
 
