@@ -77,7 +77,7 @@ def _by_last_depth(board: Board, now: datetime) -> str:
 
 def _nobody_drew(board: Board, bank: str) -> bool:
     """Whether every diver was on oxygen when a bank was read last: then it rightly stands above its trend."""
-    read = board.latest_supply().get(bank)
+    read = board.latest_supply.get(bank)
     lanes = breathing(board)
     return read is not None and bool(lanes) and all(_on_oxygen(lane, read.at) for lane in lanes)
 

@@ -24,14 +24,14 @@ NO_LINK = timedelta(hours=24)
 """No printed surface interval is as long: beyond it a dive adds nothing to the next."""
 
 
-class _Rules:
+class SameSetup:
     """The setup in use, told apart by which it is, not by what it holds."""
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Rules) and self.setup is other.setup
+        return isinstance(other, SameSetup) and self.setup is other.setup
 
     def __hash__(self) -> int:
         return id(self.setup)
@@ -42,7 +42,7 @@ def earlier_dives(board: Board, lane: Lane) -> tuple[EarlierDive, ...]:
     found: list[EarlierDive] = []
     for before in reversed(list(_linked(board, lane))):
         if _overlaps(before, lane):
-            found.append(_worked_out(_Rules(board.setup), own_facts(board, before), _end(before)))
+            found.append(_worked_out(SameSetup(board.setup), own_facts(board, before), _end(before)))
         else:
             found.append(_known(board, before, _with_stated(board, before, found)))
     return _with_stated(board, lane, found)
@@ -104,7 +104,7 @@ def _with_stated(board: Board, lane: Lane, known: Sequence[EarlierDive]) -> tupl
 
 def _known(board: Board, lane: Lane, earlier: tuple[EarlierDive, ...]) -> EarlierDive:
     facts = facts_with(board, lane, earlier)
-    return _worked_out(_Rules(board.setup), facts, _end(lane))
+    return _worked_out(SameSetup(board.setup), facts, _end(lane))
 
 
 def _end(lane: Lane) -> datetime:
@@ -120,11 +120,15 @@ def _overlaps(before: Lane, lane: Lane) -> bool:
     return left is not None and up is not None and up > left.at
 
 
+def _worked_out(rules: SameSetup, facts: DiveFacts, ended: datetime) -> EarlierDive:
+    return dive_of(surfaced(rules, facts, ended), facts.lane, ended)
+
+
 @lru_cache(maxsize=512)
-def _worked_out(rules: _Rules, facts: DiveFacts, surfaced: datetime) -> EarlierDive:
+def surfaced(rules: SameSetup, facts: DiveFacts, ended: datetime) -> Live:
+    """Return the figures of a dive when the diver was up: none but `now` changes after that."""
     setup = rules.setup
-    live = follow(setup.tables, facts, surfaced, setup.station.choices)
-    return dive_of(live, facts.lane, surfaced)
+    return follow(setup.tables, facts, ended, setup.station.choices)
 
 
 def _company(board: Board, lane: Lane) -> Iterator[Company]:

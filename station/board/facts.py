@@ -1,9 +1,10 @@
 """What the rooms below ask the board about a lane: who is in the water, whose air has been read."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 
-from station.board.earlier import earlier_dives, facts_with
+from station.board.earlier import SameSetup, earlier_dives, facts_with, surfaced
 from station.board.lane_facts import chamber_mark, own_facts, reading_at_site
 from station.board.state import Board, Lane
 from station.dive.chamber_marks import ChamberMark
@@ -28,7 +29,7 @@ def where(lane: Lane) -> Where:
 
 def readings(board: Board) -> Mapping[str, Reading]:
     """Return the last reading of every gauge."""
-    return {source: Reading(event.pressure_psig, event.at) for source, event in board.latest_supply().items()}
+    return {source: Reading(event.pressure_psig, event.at) for source, event in board.latest_supply.items()}
 
 
 def air_open(board: Board, lane: Lane, now: datetime) -> str | None:
@@ -39,7 +40,7 @@ def air_open(board: Board, lane: Lane, now: datetime) -> str | None:
     needed up.
     """
     supply, units = board.setup.supply, board.setup.station.units
-    last: SupplyRead | None = board.latest_supply().get(supply.manifold.id)
+    last: SupplyRead | None = board.latest_supply.get(supply.manifold.id)
     if last is None or now - last.at > timedelta(seconds=board.setup.station.ages.pressure_s):
         return AIR_READ
     depth = lane.plan.depth_fsw
@@ -94,8 +95,11 @@ def depth_question(board: Board, lane: Lane, event: DepthRead) -> str | None:
 
 
 def live(board: Board, lane: Lane, now: datetime) -> Live:
-    """Return every figure of a lane's dive at a moment."""
-    return follow(board.setup.tables, dive_facts(board, lane), now, board.setup.station.choices)
+    """Return every figure of a lane's dive at a moment; those of a diver who is up are worked out once."""
+    facts, up = dive_facts(board, lane), lane.mark("reached_surface")
+    if up is None or now <= up.at:
+        return follow(board.setup.tables, facts, now, board.setup.station.choices)
+    return replace(surfaced(SameSetup(board.setup), facts, up.at), now=now)
 
 
 def lane_of(board: Board, event: LaneEntry) -> Lane | None:

@@ -208,7 +208,7 @@ class _Same:
         return hash((id(self.outfit), id(self.progress)))
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=512)
 def _order(same: _Same, facts: Facts) -> _Order:
     """Return the order of a lane, worked out anew only when an entry or the facts have changed it.
 

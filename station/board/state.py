@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from station.board.alarm_states import AlarmStates
 from station.events import (
@@ -159,8 +160,9 @@ class Board:
         """Return everybody with that duty, in the order they joined."""
         return [joined for joined in self.crew.values() if role in joined.roles]
 
-    def latest_supply(self) -> dict[str, SupplyRead]:
-        """Return the reading of each source that was taken last."""
+    @cached_property
+    def latest_supply(self) -> Mapping[str, SupplyRead]:
+        """The reading of each source that was taken last; found once, as every lane asks at every tick."""
         return {reading.source: reading for reading in self.supply}
 
     def find(self, event_id: str) -> Event | None:

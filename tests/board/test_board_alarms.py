@@ -46,7 +46,7 @@ class TestSilence:
     ) -> None:
         bench = bench_at(last).go("07:33:30")
         if last == "07:36:00":
-            assert bench.board.latest_supply()["manifold"].pressure_psig == 148
+            assert bench.board.latest_supply["manifold"].pressure_psig == 148
         assert key not in bench.go(quiet).alarms()
         alarm = bench.go(raised).alarms()[key]
         assert (alarm.priority, alarm.words) == ("medium", words)

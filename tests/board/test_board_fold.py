@@ -66,13 +66,13 @@ class TestReadingsEnteredLate:
     def test_of_the_manifold_the_pressure_read_last_holds(self, bench_at: BenchAt) -> None:
         bench = bench_at("07:43:30")
         bench.enter("supply.read", when="07:40:00", source="manifold", pressure_psig=20.0)
-        assert bench.board.latest_supply()["manifold"].pressure_psig == 147
+        assert bench.board.latest_supply["manifold"].pressure_psig == 147
         assert "manifold low" not in bench.alarms()
 
     def test_of_two_taken_at_once_the_one_entered_later_holds(self, bench_at: BenchAt) -> None:
         bench = bench_at("07:43:30")
         bench.enter("supply.read", when="07:43:00", source="manifold", pressure_psig=144.0)
-        assert bench.board.latest_supply()["manifold"].pressure_psig == 144
+        assert bench.board.latest_supply["manifold"].pressure_psig == 144
 
     def test_a_voice_check_entered_late_does_not_outweigh_a_later_one(self, bench_at: BenchAt) -> None:
         bench = bench_at("07:39:00")

@@ -7,15 +7,16 @@ anything required is open.
 
 import random
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from station.board.facts import facts_of
+from station.board.facts import dive_facts, facts_of
 from station.board.figures import figures
 from station.board.fold import fold
 from station.board.state import Board
+from station.dive.follow import Live, follow
 from station.errors import Refusal
 from station.events import Event
 from station.outfit import next_steps, open_for_dive, ring
@@ -209,6 +210,12 @@ class Walk:
         return "entry.amended", "sela", {"target": target.id, "changes": changes, "reason": "error"}
 
 
+def worked_out_anew(board: Board, now: datetime) -> list[Live]:
+    """Return the figures of every dive, nothing of it kept from before."""
+    tables, choices = board.setup.tables, board.setup.station.choices
+    return [follow(tables, dive_facts(board, lane), now, choices) for lane in board.lanes.values()]
+
+
 @pytest.mark.parametrize(
     ("seeds", "steps"),
     [((6, 9), 40), pytest.param((0, 1), 50, marks=pytest.mark.soak)],
@@ -227,6 +234,7 @@ def test_whatever_is_entered_the_board_holds_together(
                 later = bench.clock.now() + timedelta(seconds=walk.random.choice((0, 0, 30, 3600, 100_000)))
                 shown = figures(bench.board, later).lanes
                 assert all(lane.clock.seconds >= 0 for lane in shown)
+                assert [lane.dive for lane in shown] == worked_out_anew(bench.board, later)
                 phases |= {lane.phase for lane in shown}
             assert fold(bench.board.setup, bench.board.log) == bench.board
             kinds |= set(walk.taken)

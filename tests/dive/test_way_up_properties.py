@@ -214,6 +214,28 @@ def test_the_total_is_the_sum_of_its_parts(tables: Tables, seed: int) -> None:
 NAMES: tuple[MarkName, ...] = ("held", "moving", "on_oxygen", "off_oxygen", "oxygen_lost")
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+def test_after_the_surface_nothing_of_a_dive_changes_but_the_time(tables: Tables, seed: int) -> None:
+    """So the figures of a diver who is up are worked out once, however long the day."""
+    for number in range(DIVES // 2):
+        diver = begin(seed, number)
+        live = follow(tables, diver.facts, diver.now)
+        for _ in range(9):
+            if live.phase == "at the surface":
+                break
+            diver.wait()
+            diver.mark(tables, follow(tables, diver.facts, diver.now))
+            live = follow(tables, diver.facts, diver.now)
+        up = Mark("reached_surface", diver.now + timedelta(minutes=3))
+        facts = replace(diver.facts, marks=(*diver.facts.marks, up))
+        if live.phase == "at the surface":
+            up, facts = diver.facts.marks[-1], diver.facts
+        ended = follow(tables, facts, up.at)
+        assert ended.phase == "at the surface"
+        for span in (timedelta(milliseconds=1), timedelta(minutes=7), timedelta(days=3)):
+            assert follow(tables, facts, up.at + span) == replace(ended, now=up.at + span)
+
+
 def test_the_marks_of_the_way_up_have_no_place_below(tables: Tables) -> None:
     facts = DiveFacts(100, 20, (Mark("left_surface", START),))
     for live in (follow(tables, DiveFacts(100, 20), START), follow(tables, facts, START)):
