@@ -25,11 +25,14 @@ def standing_lines(board: Board, alarms: Sequence[Alarm], now: datetime) -> list
     return [_standing(board, alarm, state) for alarm, state in both]
 
 
-def alarm_lines(board: Board, now: Figures) -> list[Content]:
-    """Return the alarms that stand, with since when and how often, and those that ended a short time ago."""
+def alarm_lines(board: Board, now: Figures, width: int) -> list[Content]:
+    """Return the alarms that stand, with since when and how often, and those that ended a short time ago.
+
+    Where a line has no room its words are cut, never the time.
+    """
     states = states_now(board.alarms, now.alarms, now.now)
     both = sorted(zip(now.alarms, states, strict=True), key=lambda one: _place(one[1]))
-    lines = [Content.assemble(_standing(board, alarm, state), _since(state)) for alarm, state in both]
+    lines = [_ended(_standing(board, alarm, state), _since(state), width) for alarm, state in both]
     return [Content.styled("ALARMS", "bold underline"), *(lines or [Content("no alarm")]), *_over(board, now)]
 
 
@@ -49,6 +52,12 @@ def _standing(board: Board, alarm: Alarm, state: AlarmState) -> Content:
         return Content.styled(f" {alarm.text} ", STYLES[alarm.priority])
     who = "".join(word[0] for word in board.name(noticed.by).split())
     return Content(f" (ACK {who} {clock_time(noticed.at)}) {alarm.text} ")
+
+
+def _ended(words: Content, end: str, width: int) -> Content:
+    if len(words) + len(end) > width:
+        words = Content.assemble(words.truncate(max(1, width - len(end) - 1), ellipsis=True), " ")
+    return Content.assemble(words, end)
 
 
 def _since(state: AlarmState) -> str:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from tests.console.conftest import Make, Station
 
 HIGH = Alarm("high", "bank-1 lost", "Bank 1 LOST")
+LONG = Alarm("high", "bank-1 lost", "Bank 1 LOST: change over to the next source, then mark it " * 3)
 LOW = Alarm("low", "test due", "a test is out of date")
 
 
@@ -39,7 +40,7 @@ def shown(station: "Station", *alarms: Alarm) -> list[str]:
 
 
 def listed(station: "Station", *alarms: Alarm) -> list[str]:
-    return [line.plain.strip() for line in alarm_lines(station.watch.board, now(station, *alarms))]
+    return [line.plain.strip() for line in alarm_lines(station.watch.board, now(station, *alarms), 300)]
 
 
 def test_an_acknowledged_one_comes_behind_every_other_and_says_who_and_when(station: "Station") -> None:
@@ -75,3 +76,13 @@ def test_one_that_ended_is_listed_for_ten_minutes_and_says_when_nobody_took_noti
     assert over in listed(station)
     station.clock.advance(1)
     assert over not in listed(station)
+
+
+def test_the_time_of_an_alarm_stands_whole_where_its_words_do_not(station: "Station") -> None:
+    station.watch.notice_alarms([LONG], station.clock.now())
+    since = f"since {station.clock.now():%H:%M:%S}"
+    for width in (58, 78):
+        line = alarm_lines(station.watch.board, now(station, LONG), width)[1].plain
+        assert len(line) <= width
+        assert line.startswith(" !!! HIGH Bank 1 LOST")
+        assert line.endswith(f"\N{HORIZONTAL ELLIPSIS} {since}")

@@ -13,5 +13,5 @@ class AlarmsPane(Paint):
     def show_alarms(self, board: Board, now: Figures) -> None:
         """Paint what has changed."""
         size = self.content_size
-        lines = counted(alarm_lines(board, now), max(1, size.height))
+        lines = counted(alarm_lines(board, now, size.width), max(1, size.height))
         self.show_lines(line.truncate(max(1, size.width), ellipsis=True) for line in lines)
