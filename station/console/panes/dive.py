@@ -38,4 +38,4 @@ class ClockBand(Horizontal):
         if one is not None:
             lead = f"{one.clock.caption} {value}   "
             line = Content(lead) + next_fitting(board, one, short.content_size.width - len(lead))
-        short.show(line.stylize("bold"))
+        short.show(Content.styled(line.plain, "bold"))
