@@ -26,7 +26,8 @@ exit codes:
   3 a file fails its checks   9 no terminal, or no browser package
   4 journal damaged, foreign 10 a drill did not end as its scenario says
   5 an entry was refused    130 interrupted
-129 the terminal was closed 143 the console was told to end from outside
+129 the terminal was closed 131 ended by the key for it, as Ctrl-\\
+143 the console was told to end from outside
 
 {CAUTION}"""
 

@@ -37,6 +37,7 @@ from station.console.seats.tender import TenderSeat
 from station.console.seats.timekeeper import TimekeeperSeat
 from station.console.turning import LEAST, Turning
 from station.console.words import header
+from station.console.words_alarms import standing_lines
 from station.console.words_ascent import card_lines, in_chamber
 from station.console.words_who import who_acts
 from station.dive.text import mmss
@@ -45,6 +46,8 @@ from station.folder import Folder
 from station.watch import Watch
 
 TICK_S = 0.25
+ENDING = (signal.SIGTERM, signal.SIGHUP, signal.SIGINT, signal.SIGQUIT)
+"""The signals that ask a console to end."""
 
 
 class ConsoleApp(Turning):
@@ -107,7 +110,7 @@ class ConsoleApp(Turning):
 
     def on_mount(self) -> None:
         """Start the tick, the set-up, and a way out for signals that leaves the terminal sane."""
-        for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT):
+        for number in ENDING:
             asyncio.get_running_loop().add_signal_handler(number, self._signalled, number)
         self.show_view(self.seat)
         self.set_interval(TICK_S, self.beat)
@@ -217,7 +220,7 @@ class ConsoleApp(Turning):
         actions = line_of_keys(phase, drill=running, lanes=len(now.lanes), chamber=chamber)
         self.now = actions
         self._keys.show_keys(actions, self._room.width)
-        self._small.show(self._too_small(one))
+        self._small.show_lines(self._too_small(now, one))
 
     def _paint_view(self, board: Board, now: Figures, one: LaneFigures | None) -> None:
         """Show the seat or the page on the screen; the others are painted once they come to the front."""
@@ -238,11 +241,11 @@ class ConsoleApp(Turning):
             case "ladder":
                 self._ladder.show(board, one)
 
-    def _too_small(self, one: LaneFigures | None) -> Content:
+    def _too_small(self, now: Figures, one: LaneFigures | None) -> list[Content]:
+        """Return the clock and the alarms: neither may ever be out of sight."""
         clock = f"{one.clock.caption} {mmss(one.clock.seconds)}" if one else "no dive planned"
-        return Content(
-            f"{clock}\ntoo small: {self._room.width} x {self._room.height},\nneeds {LEAST[0]} x {LEAST[1]}"
-        )
+        why = f"too small: {self._room.width} x {self._room.height}, needs {LEAST[0]} x {LEAST[1]}"
+        return [Content(clock), *standing_lines(self.desk.board, now.alarms, now.now), Content(why)]
 
     def check_free(self, action: Action) -> None:
         """Refuse an entry by hand while a script makes the entries: the two would trip over one another."""

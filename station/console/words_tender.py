@@ -7,6 +7,7 @@ from textual.content import Content
 
 from station.board.figures import Figures, LaneFigures, Phase
 from station.board.state import Board
+from station.console.keyboard import key_of
 from station.console.layout import columns
 from station.console.words import row_text
 from station.moments import clock_time
@@ -15,6 +16,13 @@ from station.outfit.waiting import NUT_WORDS
 
 HANDS_ON: frozenset[Phase] = frozenset({"dressing", "ready", "undressing"})
 """The phases in which the tender of another diver has something to do."""
+AFTERWARDS: dict[Phase, tuple[str, str, str]] = {
+    "to close": ("NEXT: the supervisor closes the dive", "the diver is undressed", "close"),
+    "closed": ("NEXT: those who must sign the record", "the dive is closed", "sign"),
+    "signed": ("THE RECORD IS SIGNED", "nothing more is to be done for this dive", ""),
+    "called off": ("THE DIVE IS CALLED OFF", "nothing more is entered for it", ""),
+}
+"""What is left once nobody is to be dressed or undressed, how it stands, and the action for it."""
 WHO_WIDTH = 66
 """From this width on a row of the order says who did it and when."""
 
@@ -36,6 +44,9 @@ def next_words(one: LaneFigures | None) -> NextWords:
     if one.next_steps:
         first = one.next_steps[0]
         return NextWords(f"NEXT: {first.title}", _nuts(one) or first.how)
+    if one.phase in AFTERWARDS:
+        what, how, key = AFTERWARDS[one.phase]
+        return NextWords(what, f"{how}{f': key {key_of(key)}' if key else ''}")
     row = next((row for part in one.parts for row in part.rows if row.state == "waiting"), None)
     if row is None:
         return NextWords("NEXT: nothing is open now", "")

@@ -154,6 +154,7 @@ async def test_too_small_a_screen_says_so_and_still_shows_the_clock(
             station.app, "small"
         )
         assert "too small" in text(station.app, "small")
+        assert "!! MEDIUM Manifold not read" in text(station.app, "small")
         await pilot.resize_terminal(60, 20)
         await pilot.pause()
         assert not station.app.query_one("#small").region.area

@@ -193,7 +193,7 @@ def test_a_whole_dive_by_keys_that_stand_on_the_screen(start: "Start", tmp_path:
     begin(person)
     work(person, "READY TO DIVE")
     dive(person)
-    work(person, "nothing is open now")
+    work(person, "the supervisor closes the dive")
     close(person)
     sign(person, "Ben Rowe", "not yet signed")
     sign(person, "Ada Brook", "sound")

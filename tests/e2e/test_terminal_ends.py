@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from station.console.app import ENDING
+
 if TYPE_CHECKING:
     from tests.e2e.conftest import Start, Terminal
 
@@ -51,7 +53,7 @@ def test_a_killed_console_opens_again_with_the_same_board(start: "Start", tmp_pa
     assert settled(again) == before
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+@pytest.mark.parametrize("number", ENDING)
 def test_a_signal_leaves_the_terminal_sane(start: "Start", tmp_path: Path, number: signal.Signals) -> None:
     terminal = opened(start, tmp_path, "--new", "--station", str(STATION))
     subprocess.run(["kill", f"-{number.value}", str(terminal.pid)], check=True)

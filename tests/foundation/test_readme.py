@@ -1,10 +1,10 @@
 """The README says what is true: its commands, its line for stock tools, its exit codes."""
 
 import re
-import signal
 from pathlib import Path
 
 from station import errors
+from station.console.app import ENDING
 from station.record.stock import stock_line
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
@@ -34,5 +34,5 @@ def test_every_exit_code_is_in_the_table() -> None:
     told = {int(code) for code in re.findall(r"^\| (\d+) \| ", README, re.MULTILINE)}
     kinds = [kind for kind in vars(errors).values() if isinstance(kind, type) and issubclass(kind, Exception)]
     codes = {kind.exit_code for kind in kinds if issubclass(kind, errors.StationError)}
-    signals = {128 + number for number in (signal.SIGHUP, signal.SIGINT, signal.SIGTERM)}
+    signals = {128 + number for number in ENDING}
     assert told == codes | {0} | signals
