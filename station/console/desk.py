@@ -42,7 +42,7 @@ class Desk:
         self.pens: dict[tuple[Duty, int], str] = {}
         self.said = stand_in_words(watch.board)
         self.offered: set[tuple[int, float]] = set()
-        self._drafts: dict[str, Answers] = {}
+        self._drafts: dict[str, tuple[Answers, datetime]] = {}
 
     @property
     def board(self) -> Board:
@@ -98,10 +98,17 @@ class Desk:
             self.app.call_after_refresh(self.app.repaint)
 
     async def ask(self, form: str, title: str, fields: Sequence[Field], told: str = "") -> Answers | None:
-        """Ask for several things; what was typed stays on offer until this action enters it."""
-        screen = Form(title, fields, told, self._drafts.get(form))
+        """Ask for several things; what was typed stays on offer until this action enters it.
+
+        It is offered with the time at which it was left: an old reading is none of now.
+        """
+        kept, left = self._drafts.get(form, ({}, None))
+        typed = any(kept.get(field.name) not in (None, "", field.value) for field in fields)
+        note = f"kept from {clock_time(left)}, not entered yet" if left and typed else ""
+        screen = Form(title, fields, told, kept, note)
         answers: Answers | None = await self.app.push_screen_wait(screen)
-        self._drafts[form] = screen.open_values
+        same = screen.open_values == kept and left is not None
+        self._drafts[form] = screen.open_values, left if same and left else self.watch.clock.now()
         _ASKED.set(form)
         if answers is None:
             self.say(f"{title}: left, nothing entered")

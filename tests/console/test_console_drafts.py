@@ -2,7 +2,10 @@
 
 from typing import TYPE_CHECKING
 
+from textual.widgets import Static
+
 from station.console.dialogs.form import Form
+from station.moments import clock_time
 
 if TYPE_CHECKING:
     from tests.console.conftest import Make, Play, Station
@@ -35,3 +38,25 @@ async def test_what_was_entered_is_not_offered_again_though_a_mark_was_taken_und
         assert sorted(station.kinds(2)) == ["depth.read", "mark.taken"]
         await keys(pilot, "d")
         assert offered(station) == {"depth": ""}
+
+
+async def test_a_reading_that_was_left_is_offered_with_its_time(make: "Make", keys: "Play") -> None:
+    """It is selected, and Enter alone would enter it with the time of now."""
+    station = make("bottom")
+    async with station.app.run_test(size=SIZE) as pilot:
+        await keys(pilot, "d")
+        assert said(station) == ""
+        await keys(pilot, "escape", "d")
+        assert said(station) == ""
+        await keys(pilot, " 80", "escape")
+        left = clock_time(station.clock.now())
+        for _again in range(2):
+            station.clock.advance(200)
+            await keys(pilot, "d")
+            assert offered(station) == {"depth": "80"}
+            assert said(station) == f"kept from {left}, not entered yet"
+            await keys(pilot, "escape")
+
+
+def said(station: "Station") -> str:
+    return str(station.app.screen.query_one(".dialog-why", Static).render())

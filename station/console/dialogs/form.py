@@ -33,10 +33,17 @@ class Form(ModalScreen[Answers | None]):
     ]
 
     def __init__(
-        self, title: str, fields: Sequence[Field], told: str = "", kept: Mapping[str, str] | None = None
+        self,
+        title: str,
+        fields: Sequence[Field],
+        told: str = "",
+        kept: Mapping[str, str] | None = None,
+        note: str = "",
     ) -> None:
+        """Take what to ask, what is told above it, what was typed before, and what is said of that."""
         super().__init__()
         self._title = title
+        self._note = note
         self._fields = tuple(fields)
         self._told = told
         kept = kept or {}
@@ -70,7 +77,7 @@ class Form(ModalScreen[Answers | None]):
                         label = f"{field.label}{' (may stay empty)' if field.optional else ''}"
                         yield Static(label, classes="dialog-label", markup=False)
                         yield widget
-            yield Static("", classes="dialog-why", markup=False)
+            yield Static(self._note, classes="dialog-why", markup=False)
             picks = any(field.kind in ("pick", "ticks") for field in self._fields)
             keyed = any(field.keys for field in self._fields)
             words = KEYED if keyed else PICK_KEYS if picks else KEYS
