@@ -106,7 +106,9 @@ class Taking(App[int]):
             self.desk.say(f"'{action.short}' pressed again at once: taken for one press")
             return
         if not action.urgent:
-            await self._until(lambda: self._work is None or self._work.is_finished)
+            await self._until(
+                lambda: self._work is None or self._work.is_finished or len(self.screen_stack) > 1
+            )
             if len(self.screen_stack) > 1:
                 return
         self._work = self.run_worker(self._perform(action, at), group="entry")
