@@ -156,7 +156,10 @@ def minute_end(now: datetime) -> datetime:
 
 
 class _Same:
-    """A board, equal to another only if both are the very same: none is ever changed, only replaced."""
+    """What of a board the air hangs on, equal to another only if all of it is the very same.
+
+    None of it is ever changed, only replaced; an alarm or a note replaces none of it.
+    """
 
     __slots__ = ("board",)
 
@@ -164,10 +167,17 @@ class _Same:
         self.board = board
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self.board is other.board
+        return isinstance(other, _Same) and self._own == other._own
 
     def __hash__(self) -> int:
-        return id(self.board)
+        return hash(self._own)
+
+    @property
+    def _own(self) -> tuple[int, ...]:
+        board, first = self.board, next(iter(self.board.log), None)
+        return tuple(
+            map(id, (first, board.setup, board.crew, board.lanes, board.supply, board.sources, board.tests))
+        )
 
 
 @lru_cache(maxsize=8)

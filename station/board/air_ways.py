@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from station.board.facts import live, on_hose
+from station.board.facts import live_then, on_hose
 from station.board.lane_facts import corrected_fsw
 from station.board.state import Board, Lane
 from station.dive.follow import Live, StopLine
@@ -104,7 +104,7 @@ def way_of(
     """
     left = lane.mark("left_surface")
     stays = left is None or on_bottom(lane)
-    dive = live(board, _as_planned(board, lane), leave if left is not None and stays else now)
+    dive = live_then(board, _as_planned(board, lane), leave if left is not None and stays else now)
     if isinstance(dive.schedule, NoSchedule):
         return None
     diver = hose(board, lane)

@@ -121,14 +121,17 @@ def _overlaps(before: Lane, lane: Lane) -> bool:
 
 
 def _worked_out(rules: SameSetup, facts: DiveFacts, ended: datetime) -> EarlierDive:
-    return dive_of(surfaced(rules, facts, ended), facts.lane, ended)
+    return dive_of(dive_at(rules, facts, ended), facts.lane, ended)
 
 
-@lru_cache(maxsize=512)
-def surfaced(rules: SameSetup, facts: DiveFacts, ended: datetime) -> Live:
-    """Return the figures of a dive when the diver was up: none but `now` changes after that."""
+@lru_cache(maxsize=2048)
+def dive_at(rules: SameSetup, facts: DiveFacts, moment: datetime) -> Live:
+    """Return the figures of a dive at a moment that is asked about many times: a ladder's minutes, the end.
+
+    Facts that are equal say the same, whatever else has been entered on the board since.
+    """
     setup = rules.setup
-    return follow(setup.tables, facts, ended, setup.station.choices)
+    return follow(setup.tables, facts, moment, setup.station.choices)
 
 
 def _company(board: Board, lane: Lane) -> Iterator[Company]:
