@@ -159,10 +159,10 @@ def read_at_site(reading: float, site_ft: float, gauge: Gauge, unit: str) -> flo
 
 
 def arrival(tables: Tables, at: datetime, site_ft: float, from_ft: float = 0) -> Arrival | None:
-    """Return the group of a diver who arrived at the site, from where he was at home in the pressure.
+    """Return the group of a diver who came up to the site from an altitude lived at before.
 
     The rise goes up to the next listed one; a diver who lives between two altitudes enters the difference
-    (USN Rev 4, page 9-41). None when he did not come up, or the site needs no correction.
+    (USN Rev 4, page 9-41). None for one who did not come up, or the site needs no correction.
 
     Raises:
         LookUpError: the tables print no group for it.
