@@ -419,6 +419,7 @@ async def test_a_wrong_mark_is_withdrawn_or_given_its_right_time(make: "Make", k
         amended = last(station).model_dump()
         assert (amended["kind"], amended["reason"]) == ("entry.amended", "slip")
         assert station.watch.board.lanes[1].marks[-1].at.strftime("%H:%M:%S") == "08:03:30"
+        assert "amended to: 08:03:30; was: lane 1: left bottom" in station.app.desk.said
         await keys(pilot, "e", "2", "1", " not left", "enter", "enter")
         assert last(station).kind == "entry.withdrawn"
         assert station.watch.board.lanes[1].marks[-1].mark == "reached_bottom"
@@ -429,6 +430,8 @@ async def test_a_line_of_the_journal_is_corrected_where_it_stands(make: "Make", 
     async with station.app.run_test(size=SIZE) as pilot:
         await keys(pilot, "f5", "enter", "3", " 104", "enter", " misread", "enter", "enter")
         assert last(station).model_dump()["changes"] == {"reading_fsw": 104.0}
+        said = "amended to: lane 1: depth read 104 fsw; was: lane 1: depth read 105 fsw"
+        assert said in station.app.desk.said
         assert station.watch.board.lanes[1].readings[-1].reading_fsw == 104.0
 
 

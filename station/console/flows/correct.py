@@ -135,11 +135,13 @@ async def _amend(desk: Desk, at: datetime, target: Event, words: str, way: str) 
     answers = await desk.ask(f"amend {target.id} {way}", f"Amend: {words}", fields)
     if answers is None:
         return
-    why = None if way == "time" else _doubt(desk, amended(target, changes(answers)))
+    right = amended(target, changes(answers))
+    why = None if way == "time" else _doubt(desk, right)
     if why and not await desk.sure("READ IT ONCE MORE", f"{why}. Is it so?"):
         desk.say("amend: left, nothing entered")
         return
-    desk.enter(amendment(answers), f"amended: {words}")
+    now = clock_time(right.at) if way == "time" else entry_words(desk.board, right)
+    desk.enter(amendment(answers), f"amended to: {now}; was: {words}")
 
 
 def _doubt(desk: Desk, event: Event) -> str | None:
