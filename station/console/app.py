@@ -4,6 +4,7 @@ import asyncio
 import signal
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import PurePath
 from typing import ClassVar
 
@@ -17,6 +18,7 @@ from station.board.figures import Figures, LaneFigures, figures
 from station.board.state import Board
 from station.caution import CAUTION
 from station.console.actions import BY_ID, Action
+from station.console.before import ask_again
 from station.console.desk import Desk
 from station.console.dialogs.panel import Panel
 from station.console.drill import DrillControl
@@ -127,6 +129,8 @@ class ConsoleApp(Turning):
         if not self.desk.board.crew:
             for flow in ("crew", "conditions", "plan"):
                 await self._perform(BY_ID[flow], self.watch_.clock.now())
+        elif self.drill is None:
+            await self._perform(replace(BY_ID["earlier"], flow=ask_again), self.watch_.clock.now())
 
     def on_resize(self, event: Resize) -> None:
         """Lay out anew for the size there is."""

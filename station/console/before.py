@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from station.record.recorded import RecordedDive
 
 NO_GROUP = "none"
+LEFT_OUT = "Earlier dive on the shelf left out"
 WORDS_ROOM = 2000
 """Most characters of a note."""
 
@@ -42,6 +43,27 @@ def to_be_settled(desk: Desk) -> bool:
     lane = desk.board.lanes[desk.lane]
     arrival = desk.board.setup.station.altitude_ft > NO_CORRECTION_UP_TO_FT and lane.arrival is None
     return arrival or bool(earlier_dives(desk.board, lane)) or bool(on_shelf(desk))
+
+
+def left_open(desk: Desk) -> bool:
+    """Whether the diver in view is on deck while a dive on the shelf was neither taken nor left out.
+
+    So it stands when the terminal was closed under the question.
+    """
+    lane = desk.board.lanes[desk.lane]
+    if lane.over or lane.mark("left_surface") is not None:
+        return False
+    return not any(one.text.startswith(LEFT_OUT) for one in lane.remarks) and bool(on_shelf(desk))
+
+
+async def ask_again(desk: Desk, _at: datetime) -> None:
+    """Ask what was left open before the dive of each diver on deck; the lane in view stays what it was."""
+    in_view = desk.lane
+    for lane in desk.board.lanes:
+        desk.lane = lane
+        if left_open(desk):
+            await settle(desk)
+    desk.lane = in_view
 
 
 async def settle(desk: Desk) -> None:
@@ -81,7 +103,7 @@ async def _left_out(desk: Desk, at: datetime, shelf: "Sequence[RecordedDive]") -
     if not await desk.sure("AN EARLIER DIVE IS LEFT OUT", f"{words} Leave it out?"):
         return False
     stamp = desk.stamp("supervisor", at)
-    text = f"Earlier dive on the shelf left out: {'; '.join(dives)}"
+    text = f"{LEFT_OUT}: {'; '.join(dives)}"
     desk.enter(NoteMade(lane=desk.lane, text=shorten(text, WORDS_ROOM), **stamp), "earlier dive left out")
     return True
 

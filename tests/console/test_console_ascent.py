@@ -3,11 +3,12 @@
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from screen_text import reached, settled
+from screen_text import reached, screen_lines, settled
 from textual.containers import VerticalScroll
 from textual.widgets import OptionList, Static
 
 from station.closeout import file_key, make_key, sign_record, write_record
+from station.console.app import ConsoleApp
 from station.console.dialogs.card import CardScreen
 from station.console.dialogs.panel import Choose, Panel
 from station.console.panes.paint import Paint
@@ -287,10 +288,9 @@ async def test_words_from_outside_are_shown_as_they_are_on_the_trail(make: "Make
         assert MARKUP in shown(station, "trail-head")
 
 
-async def test_a_dive_on_the_shelf_is_offered_and_taken_once(
-    make: "Make", keys: "Play", folder: "Folder"
-) -> None:
-    """Lane 1's diver, known from a record of another journal: 110 fsw, group M, surfaced hours ago."""
+@pytest.fixture
+def shelved(make: "Make", folder: "Folder") -> None:
+    """Put a signed record of lane 1's diver on the shelf: 110 fsw, group M."""
     watch = make("closed").watch
     path = write_record(watch, 1, folder)
     signers: tuple[tuple[str, Role], ...] = (("tam-belcourt", "timekeeper"), ("ines-oyelaran", "supervisor"))
@@ -298,10 +298,39 @@ async def test_a_dive_on_the_shelf_is_offered_and_taken_once(
         make_key(folder, person, [role], "ossary drill only")
         key = file_key(folder, person, "ossary drill only")
         sign_record(watch, 1, path, folder, person, role, key)
+
+
+@pytest.mark.usefixtures("shelved")
+async def test_a_dive_on_the_shelf_is_asked_about_again_until_it_is_settled(
+    make: "Make", keys: "Play"
+) -> None:
+    """The terminal was closed under the question; whoever opens the console again is asked."""
+    station = make("planned")
+    station.clock.advance(6 * 3600)
+    for _closed in range(2):
+        app = ConsoleApp(station.watch, station.app.desk.folder, notice=False)
+        async with app.run_test(size=SIZE) as pilot:
+            await reached(pilot, lambda: len(pilot.app.screen_stack) == 2)
+            assert "take from the shelf" in "\n".join(screen_lines(app))
+    async with station.app.run_test(size=SIZE) as pilot:
+        await reached(pilot, lambda: len(station.app.screen_stack) == 2)
+        await keys(pilot, "escape", "enter")
+        assert "left out" in str(station.watch.entries[-1].event)
+    again = ConsoleApp(station.watch, station.app.desk.folder, notice=False)
+    async with again.run_test(size=SIZE) as pilot:
+        await keys(pilot)
+        await pilot.pause()
+        assert len(again.screen_stack) == 1
+
+
+@pytest.mark.usefixtures("shelved")
+async def test_a_dive_on_the_shelf_is_offered_and_taken_once(make: "Make", keys: "Play") -> None:
+    """Lane 1's diver, known from a record of another journal: 110 fsw, group M, surfaced hours ago."""
     station = make("planned")
     station.clock.advance(6 * 3600)
     async with station.app.run_test(size=SIZE) as pilot:
-        await keys(pilot, "semicolon", "escape", "escape")
+        await reached(pilot, lambda: len(station.app.screen_stack) == 2)
+        await keys(pilot, "escape", "escape")
         assert "NOT TAKEN from the shelf: 1" in said(station)
         assert "left out" not in str(station.watch.entries[-1].event)
         await keys(pilot, "escape", "enter")
