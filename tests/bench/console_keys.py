@@ -101,9 +101,7 @@ def main() -> None:
     line("key to painted text, empty program", median(bare))
     line("the same with a row put on the disk first", median(durable), against_s=median(bare), of="without")
     line("key to painted mark", median(took), against_s=median(bare), of="an empty program's")
-    line(
-        "key to painted mark", median(took), against_s=median(durable), of="one's with a row"
-    )
+    line("key to painted mark", median(took), against_s=median(durable), of="one's with a row")
     line("99 in 100 within, empty program", bare[at])
     line("99 in 100 within", took[at], against_s=bare[at], of="an empty program's")
 
