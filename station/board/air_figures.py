@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from station.board.air import AirNow, LaneTurn, air_now
 from station.board.entry_words_air import faults, source_name, test_name
+from station.board.identity import Is
 from station.board.state import Board
 from station.events import BankFilled, SampleTaken, TestDone
 from station.moments import clock_time
@@ -51,7 +52,7 @@ class AirFigures:
 def air_of(board: Board, now: datetime) -> AirFigures:
     """Return the figures of the air, worked out once for each board and minute."""
     found = air_now(board, now)
-    return _figures(_Reckoned(found))
+    return _figures(Is(found))
 
 
 def question(board: Board, source: str, psig: float, now: datetime) -> str | None:
@@ -94,24 +95,9 @@ def coverage_words(found: Coverage | None) -> str:
     return f"{how}: {sums}, short by {-found.spare_scf}"
 
 
-class _Reckoned:
-    """The air of a board at a minute, told apart by which it is."""
-
-    __slots__ = ("air",)
-
-    def __init__(self, air: AirNow) -> None:
-        self.air = air
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Reckoned) and self.air is other.air
-
-    def __hash__(self) -> int:
-        return id(self.air)
-
-
 @lru_cache(maxsize=8)
-def _figures(reckoned: _Reckoned) -> AirFigures:
-    found = reckoned.air
+def _figures(air: Is[AirNow]) -> AirFigures:
+    found = air.value
     board = found.board
     entered, failed = _tests(board)
     ages = dated_ages(board.setup.supply, entered, found.as_of.date())

@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from station.board.air import AirNow, air_now
 from station.board.air_ways import hose, on_bottom, ways_of
+from station.board.identity import Is
 from station.board.state import Board, Lane
 from station.dive.ascent import Ascent
 from station.dive.ladder import Air
@@ -25,29 +26,13 @@ def ladder_air(board: Board, lane: Lane, now: datetime) -> Air | None:
     on_deck = not lane.over and lane.mark("left_surface") is None
     if not (on_deck or on_bottom(lane)):
         return None
-    return _air(_Asked(air_now(board, now), lane.number))
-
-
-class _Asked:
-    """The air of a board at a minute, told apart by which it is, and the lane that asks."""
-
-    __slots__ = ("air", "lane")
-
-    def __init__(self, air: AirNow, lane: int) -> None:
-        self.air = air
-        self.lane = lane
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Asked) and self.air is other.air and self.lane == other.lane
-
-    def __hash__(self) -> int:
-        return hash((id(self.air), self.lane))
+    return _air(Is(air_now(board, now)), lane.number)
 
 
 @lru_cache(maxsize=32)
-def _air(asked: _Asked) -> Air:
-    found, board = asked.air, asked.air.board
-    lane, supply = board.lanes[asked.lane], board.setup.supply
+def _air(air: Is[AirNow], number: int) -> Air:
+    found, board = air.value, air.value.board
+    lane, supply = board.lanes[number], board.setup.supply
     divers = [hose(board, one) for one in _everyone(found, lane)]
     need = need_of_all(supply, divers)
     if need.psig is None:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import lru_cache
 
+from station.board.identity import Is
 from station.board.lane_facts import own_facts, stated_dive, surfaced_at
 from station.board.state import Board, Lane
 from station.dive.facts import Company, DiveFacts
@@ -24,25 +25,12 @@ NO_LINK = timedelta(hours=24)
 """No printed surface interval is as long: beyond it a dive adds nothing to the next."""
 
 
-class SameSetup:
-    """The setup in use, told apart by which it is, not by what it holds."""
-
-    def __init__(self, setup: Setup) -> None:
-        self.setup = setup
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, SameSetup) and self.setup is other.setup
-
-    def __hash__(self) -> int:
-        return id(self.setup)
-
-
 def earlier_dives(board: Board, lane: Lane) -> tuple[EarlierDive, ...]:
     """Return the dives of the lane's diver before it, in the order of their ends."""
     found: list[EarlierDive] = []
     for before in reversed(list(_linked(board, lane))):
         if _overlaps(before, lane):
-            found.append(_worked_out(SameSetup(board.setup), own_facts(board, before), _end(before)))
+            found.append(_worked_out(Is(board.setup), own_facts(board, before), _end(before)))
         else:
             found.append(_known(board, before, _with_stated(board, before, found)))
     return _with_stated(board, lane, found)
@@ -104,7 +92,7 @@ def _with_stated(board: Board, lane: Lane, known: Sequence[EarlierDive]) -> tupl
 
 def _known(board: Board, lane: Lane, earlier: tuple[EarlierDive, ...]) -> EarlierDive:
     facts = facts_with(board, lane, earlier)
-    return _worked_out(SameSetup(board.setup), facts, _end(lane))
+    return _worked_out(Is(board.setup), facts, _end(lane))
 
 
 def _end(lane: Lane) -> datetime:
@@ -120,17 +108,17 @@ def _overlaps(before: Lane, lane: Lane) -> bool:
     return left is not None and up is not None and up > left.at
 
 
-def _worked_out(rules: SameSetup, facts: DiveFacts, ended: datetime) -> EarlierDive:
+def _worked_out(rules: Is[Setup], facts: DiveFacts, ended: datetime) -> EarlierDive:
     return dive_of(dive_at(rules, facts, ended), facts.lane, ended)
 
 
 @lru_cache(maxsize=2048)
-def dive_at(rules: SameSetup, facts: DiveFacts, moment: datetime) -> Live:
+def dive_at(rules: Is[Setup], facts: DiveFacts, moment: datetime) -> Live:
     """Return the figures of a dive at a moment that is asked about many times: a ladder's minutes, the end.
 
     Facts that are equal say the same, whatever else has been entered on the board since.
     """
-    setup = rules.setup
+    setup = rules.value
     return follow(setup.tables, facts, moment, setup.station.choices)
 
 

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from station.board.earlier import SameSetup, dive_at, earlier_dives, facts_with
+from station.board.earlier import dive_at, earlier_dives, facts_with
+from station.board.identity import Is
 from station.board.lane_facts import chamber_mark, own_facts, reading_at_site
 from station.board.state import Board, Lane
 from station.dive.chamber_marks import ChamberMark
@@ -99,12 +100,12 @@ def live(board: Board, lane: Lane, now: datetime) -> Live:
     facts, up = dive_facts(board, lane), lane.mark("reached_surface")
     if up is None or now <= up.at:
         return follow(board.setup.tables, facts, now, board.setup.station.choices)
-    return replace(dive_at(SameSetup(board.setup), facts, up.at), now=now)
+    return replace(dive_at(Is(board.setup), facts, up.at), now=now)
 
 
 def live_then(board: Board, lane: Lane, moment: datetime) -> Live:
     """Return the same at a moment that is asked about many times, as the minutes of a ladder are."""
-    return dive_at(SameSetup(board.setup), dive_facts(board, lane), moment)
+    return dive_at(Is(board.setup), dive_facts(board, lane), moment)
 
 
 def lane_of(board: Board, event: LaneEntry) -> Lane | None:

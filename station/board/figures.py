@@ -10,6 +10,7 @@ from station.board.air_figures import AirFigures, air_of
 from station.board.alarms import Alarm
 from station.board.alarms_now import all_alarms, lane_alarms, supply_now
 from station.board.facts import facts_of, live
+from station.board.identity import Is
 from station.board.lane_facts import chamber_left, corrected_fsw
 from station.board.law import observation_of, out_of_pressure
 from station.board.state import Board, Lane
@@ -151,7 +152,7 @@ def lane_figures(board: Board, lane: Lane, now: datetime) -> LaneFigures:
     outfit, facts = board.setup.outfit, facts_of(board, lane, now)
     dive = live(board, lane, now)
     phase = phase_of(board, lane, dive)
-    order = _order(_Same(outfit, lane.progress), facts)
+    order = _order(Is(outfit), Is(lane.progress), facts)
     closed = on_hose_since(outfit, lane.progress)
     chamber, cards = chamber_of(board, lane, dive, now), open_cards(board, lane, now)
     return LaneFigures(
@@ -188,33 +189,13 @@ class _Order:
     open_for_dive: tuple[str, ...]
 
 
-class _Same:
-    """An outfit and a progress in it, equal to another pair only if both are the very same objects.
-
-    Neither is ever changed, only replaced, so the very same ones say the very same things; and while a pair
-    is kept here, no new object can come to stand in the place of either.
-    """
-
-    __slots__ = ("outfit", "progress")
-
-    def __init__(self, outfit: Outfit, progress: Progress) -> None:
-        self.outfit = outfit
-        self.progress = progress
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self.outfit is other.outfit and self.progress is other.progress
-
-    def __hash__(self) -> int:
-        return hash((id(self.outfit), id(self.progress)))
-
-
 @lru_cache(maxsize=512)
-def _order(same: _Same, facts: Facts) -> _Order:
+def _order(of: Is[Outfit], so_far: Is[Progress], facts: Facts) -> _Order:
     """Return the order of a lane, worked out anew only when an entry or the facts have changed it.
 
     It is most of the work of a tick, and between two entries the same at every one of them.
     """
-    outfit, progress = same.outfit, same.progress
+    outfit, progress = of.value, so_far.value
     parts = sections(outfit, progress, facts)
     return _Order(
         parts=parts,

@@ -59,11 +59,13 @@ def left_open(desk: Desk) -> bool:
 async def ask_again(desk: Desk, _at: datetime) -> None:
     """Ask what was left open before the dive of each diver on deck; the lane in view stays what it was."""
     in_view = desk.lane
-    for lane in desk.board.lanes:
-        desk.lane = lane
-        if left_open(desk):
-            await settle(desk)
-    desk.lane = in_view
+    try:
+        for lane in desk.board.lanes:
+            desk.lane = lane
+            if left_open(desk):
+                await settle(desk)
+    finally:
+        desk.lane = in_view
 
 
 async def settle(desk: Desk) -> None:

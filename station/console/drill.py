@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from station.clock import DrillClock
 from station.drill.player import Played, Player
 from station.errors import FileError, StationError
-from station.journal.interface import Entry
 
 SPEEDS = (1.0, 2.0, 5.0, 10.0, 30.0, 60.0, 120.0)
 """Drill seconds in a second that the keys step through."""
@@ -19,8 +18,7 @@ class DrillControl:
     """The hold that people have on a script: pause, step, speed, take over.
 
     `finish` is called once when the script has been played out; its lines are shown. `over` tells that the
-    script plays no more, `state` why. `stepped` is what the last step entered.
-    `waits_with` is the speed that the clock, standing still until then,
+    script plays no more, `state` why. `waits_with` is the speed that the clock, standing still until then,
     takes on once people have read the notice on the screen.
     """
 
@@ -30,7 +28,6 @@ class DrillControl:
     over: bool = False
     stopped: StationError | None = None
     waits_with: float | None = None
-    stepped: Entry | None = None
     _rate_before: float = 1.0
 
     @property
@@ -83,11 +80,9 @@ class DrillControl:
         self.clock.set_rate(self._rate_before)
         return f"the drill goes on at x{self._rate_before:g}"
 
-    def step(self) -> str:
+    def step(self) -> Played:
         """Go to the next entry of the script and enter it."""
-        played = self._play()
-        self.stepped = played.entry
-        return f"played: {played.due.line.say or played.due.fields.get('kind', '')}"
+        return self._play()
 
     def faster(self) -> str:
         """Run at the next higher speed."""

@@ -24,9 +24,9 @@ async def pause(desk: Desk, _at: datetime) -> None:
 
 async def step(desk: Desk, _at: datetime) -> None:
     """Go to the script's next entry and enter it."""
-    control = _script(desk)
-    desk.say(control.step())
-    watch_script(desk, control.stepped)
+    played = _script(desk).step()
+    desk.say(f"played: {played.due.line.say or played.due.fields.get('kind', '')}")
+    watch_script(desk, played.entry)
 
 
 async def faster(desk: Desk, _at: datetime) -> None:
