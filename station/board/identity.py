@@ -1,7 +1,7 @@
 """A key for what is kept between ticks: an object, told apart by which it is and not by what it holds.
 
-Boards, lanes, setups and what is worked out from them are never changed, only replaced: the very same one says
-the very same, and while it is kept as a key no new object can come to stand in its place.
+Boards, lanes, setups and what is worked out from them are never changed, only replaced: the very same one
+says the very same, and while it is kept as a key no new object can come to stand in its place.
 """
 
 from typing import Generic, TypeVar
